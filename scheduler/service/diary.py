@@ -22,6 +22,7 @@ class Refused:
     """It was not kept, and nothing was changed: what was found, what is accepted, a hint.
 
     `question` asks in plain words about what cannot be; `key` is the part of it that is meant.
+    `is_typed`: what was found is what somebody gave there, not a description of it.
     """
 
     key: str = ""
@@ -29,6 +30,7 @@ class Refused:
     accepted: str
     hint: str = ""
     question: str = ""
+    is_typed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

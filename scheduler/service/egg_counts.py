@@ -10,10 +10,11 @@ from scheduler.cares.diary.of_eggs import counts_of, eggs_of
 from scheduler.journal import entries
 from scheduler.journal.store import Journal
 from scheduler.profile.values import Profile
-from scheduler.profile.words import day_words
 from scheduler.service import diary
 from scheduler.service.diary import Judged, Refused, Speaker
 from scheduler.service.too_late import cannot_be_of
+from scheduler.wording.service.taking_back import NoEggCount
+from scheduler.wording.spoken import short_day
 
 # A hen lays one in about 25 hours; eggs found late may be of two days (common practice, no source).
 _MOST_OF_A_HEN = 2
@@ -72,16 +73,21 @@ def take_back_eggs(
         said = counts_of(entries.of_family(connection, profile.site.id, "eggs", day))
         mine = [one for one in said if (one.about, one.day) == (house_id, day)]
         if not mine or not isinstance(last := mine[-1].what, EggsCounted):
-            which = "a house and a day with a count of eggs"
-            why = f"{profile.house_names[house_id]} has no count left for {day_words(day)}."
-            return Judged(
-                answer=Refused(key="--undo", found="no count", accepted=which, question=why)
-            )
+            return Judged(answer=_no_count(profile.house_names[house_id], day))
         known = _known(connection, profile.site.id, house_id, day)
         answer = Eggs(house_id=house_id, day=day, eggs=last.eggs, in_all=known - last.eggs)
         return Judged(answer=answer, back=[mine[-1].number])
 
     return diary.say(journal, profile.site.id, by, "jobs", day, judge)
+
+
+def _no_count(house: str, day: date) -> Refused:
+    return Refused(
+        key="--undo",
+        found=NoEggCount.found(),
+        accepted=NoEggCount.accepted(),
+        question=NoEggCount.left(house=house, day=short_day(day)),
+    )
 
 
 def _known(connection: Connection, site_id: str, house_id: str, day: date) -> int:

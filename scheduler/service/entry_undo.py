@@ -27,22 +27,7 @@ from scheduler.service.doors.statement import matter_of
 from scheduler.service.reports import report
 from scheduler.service.reports.report import Already, NoSuchReport
 from scheduler.service.too_late import SAID_WITHIN, is_too_late
-
-_ALREADY = Refused(
-    found="what was taken back",
-    accepted="",
-    question="Nothing was changed, because it is like that already.",
-)
-_NEWER = Refused(
-    found="something that newer entries are about",
-    accepted="what was said last",
-    question="Nothing was changed, because something newer was said. Take that back first.",
-)
-_TOO_LATE = Refused(
-    found="something from long ago",
-    accepted=f"something from the last {SAID_WITHIN.days} days",
-    question="Nothing was changed, because it is too long ago for anybody to know.",
-)
+from scheduler.wording.service.taking_back import EntryNotTakenBack
 
 
 def take_back(
@@ -62,11 +47,35 @@ def take_back(
         case Entry(what=OfAReport() as what) if struck == put_back:
             return _of_report(journal, almanac.site_id, one, what, by)
         case Entry(what=OfADoor() | OfAJob() | EggsCounted() | OfAReport()):
-            return _ALREADY
+            return _already()
     return Refused(
-        found=f"entry {number}",
-        accepted="one about a door, a job, eggs or a report",
-        question="Nothing was changed, because that cannot be taken back here.",
+        found=EntryNotTakenBack.found_entry(number=number),
+        accepted=EntryNotTakenBack.accepted_kinds(),
+        question=EntryNotTakenBack.not_here(),
+    )
+
+
+def _already() -> Refused:
+    return Refused(
+        found=EntryNotTakenBack.found_struck(),
+        accepted="",
+        question=EntryNotTakenBack.already(),
+    )
+
+
+def _newer() -> Refused:
+    return Refused(
+        found=EntryNotTakenBack.found_older(),
+        accepted=EntryNotTakenBack.accepted_last(),
+        question=EntryNotTakenBack.newer(),
+    )
+
+
+def _too_late() -> Refused:
+    return Refused(
+        found=EntryNotTakenBack.found_old(),
+        accepted=EntryNotTakenBack.accepted_recent(days=SAID_WITHIN.days),
+        question=EntryNotTakenBack.too_late(),
     )
 
 
@@ -83,14 +92,14 @@ def _of_door(
         stands = [each for each in said if each.closing.kind != "undone"]
         mine = with_the_other_house(stands, [each for each in stands if each.number == one.number])
         if not mine:
-            return Judged(answer=_ALREADY)
+            return Judged(answer=_already())
         if not is_last_said(stands, mine):
-            return Judged(answer=_NEWER)
+            return Judged(answer=_newer())
         then = partial(follow, almanac, now=by.now)
         return Judged(answer=None, back=[each.number for each in mine], then=then)
 
     if is_too_late(one.day, by.today):
-        return _TOO_LATE
+        return _too_late()
     return diary.say(journal, almanac.site_id, by, matter, one.day, judge)
 
 
@@ -99,11 +108,11 @@ def _of_day(journal: Journal, site_id: str, one: Entry, by: Speaker) -> Refused 
 
     def judge(connection: Connection) -> Judged[Refused | None]:
         if one.number in taken_back(entries.by_number(connection, site_id, [one.number])):
-            return Judged(answer=_ALREADY)
+            return Judged(answer=_already())
         return Judged(answer=None, back=[one.number])
 
     if is_too_late(one.day, by.today):
-        return _TOO_LATE
+        return _too_late()
     return diary.say(journal, site_id, by, "jobs", one.day, judge)
 
 
@@ -116,18 +125,19 @@ def _of_report(
     if isinstance(what, ReportMade) and not struck:
         result = report.undo(journal, site_id, what.report, by)
     elif last is None or (not isinstance(what, ReportMade) and last.entry != one.number):
-        return _NEWER
+        return _newer()
     else:
         result = report.again(journal, site_id, what.report, by, last.turn)
     match result:
         case Refused():
             return result if result.question else replace(result, question=_sentence(result))
         case Already():
-            return _ALREADY
+            return _already()
         case NoSuchReport():
-            return _TOO_LATE
+            return _too_late()
     return None
 
 
 def _sentence(refused: Refused) -> str:
-    return f"Found {refused.found}; accepted: {refused.accepted}. {refused.hint}".rstrip()
+    told = EntryNotTakenBack.refused(found=refused.found, accepted=refused.accepted)
+    return f"{told} {refused.hint}".rstrip()

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from scheduler.service.diary import Refused
+from scheduler.wording.service.days import DaySpokenOf
 
 SAID_WITHIN = timedelta(days=60)  # a day further back is a slip of the pen
 DayKind = Literal["evening", "day"]
@@ -16,15 +17,18 @@ def is_too_late(day: date, today: date) -> bool:
 
 def cannot_be_of(day: date, today: date, key: str, kind: DayKind) -> Refused | None:
     """Why nobody can know that of such a day yet, or any more."""
+    is_evening = kind == "evening"
     if day > today:
-        past = "tonight or an evening before" if kind == "evening" else "today or a day before"
-        return Refused(key=key, found=day.isoformat(), accepted=past)
+        past = DaySpokenOf.past_evening if is_evening else DaySpokenOf.past_day
+        return Refused(key=key, found=day.isoformat(), accepted=past(), is_typed=True)
     if is_too_late(day, today):
-        a_day = "an evening" if kind == "evening" else "a day"
+        recent = DaySpokenOf.recent_evening if is_evening else DaySpokenOf.recent_day
+        asked = DaySpokenOf.which_evening if is_evening else DaySpokenOf.which_day
         return Refused(
             key=key,
             found=day.isoformat(),
-            accepted=f"{a_day} in the last {SAID_WITHIN.days} days",
-            question=f"That is too long ago for anybody to know. Which {kind} do you mean?",
+            accepted=recent(days=SAID_WITHIN.days),
+            question=asked(),
+            is_typed=True,
         )
     return None

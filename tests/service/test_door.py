@@ -175,7 +175,7 @@ def test_what_has_not_come_yet_is_refused_and_leaves_nothing(house: Desk) -> Non
     assert ahead == Refused(key="--at", found="2026-12-21 16:36 UTC", accepted="a time up to now")
     tomorrow = refused(house.say("closed", "16:30", 12, evening=WINTER + DAY))
     assert tomorrow == Refused(
-        key="--evening", found="2026-12-22", accepted="tonight or an evening before"
+        key="--evening", found="2026-12-22", accepted="tonight or an evening before", is_typed=True
     )
     assert house.closings() == ()
     assert house.rows() == ()

@@ -267,8 +267,7 @@ def _counted(one: Closing, state: Door, *, late: bool) -> str:
 def _refuse(kind: str, refused: Refused) -> NoReturn:
     command = _COMMANDS.get(kind, kind)
     key = "" if refused.key in {command, kind} else f"{refused.key}: "
-    is_phrase = " " in refused.found
-    found = refused.found if is_phrase else f'"{refused.found}"'
+    found = f'"{refused.found}"' if refused.is_typed else refused.found
     found = f"found {found}; accepted: {refused.accepted}." if refused.accepted else ""
     said = " ".join(filter(None, (found, refused.question, refused.hint)))
     complain(f"duskfold {command}: {key}{said}")

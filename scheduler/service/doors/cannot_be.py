@@ -11,12 +11,19 @@ from scheduler.cares.door_state import Door
 from scheduler.messages.missing import not_all_in
 from scheduler.profile.problem import nearest
 from scheduler.profile.who_may import Voice, may
-from scheduler.profile.words import counted
 from scheduler.service.almanac import DAYS_BACK, Almanac
 from scheduler.service.diary import Refused
 from scheduler.service.doors.statement import Kept, Statement
 from scheduler.service.evenings_around import planned_of
 from scheduler.service.too_late import cannot_be_of, is_too_late
+from scheduler.wording.service.doors import (
+    BeyondTheMissing,
+    DoorAccepted,
+    DoorAsked,
+    DoorFound,
+    OnlySoMany,
+)
+from scheduler.wording.spoken import day_month_year, in_a_row, listed, listed_or
 
 _CLOCKS_APART = timedelta(minutes=5)  # of a phone and this machine
 _FOR_GOOD = ("dead", "given-up")
@@ -30,8 +37,8 @@ def out_of_time(
     """Why nobody can know that yet, or any more."""
     today = almanac.household.today(now)
     if at > now + _CLOCKS_APART:
-        found = f"{at:%Y-%m-%d %H:%M} UTC"
-        return Refused(key="--at", found=found, accepted="a time up to now")
+        found = DoorFound.instant(time=f"{at:%Y-%m-%d %H:%M}")
+        return Refused(key="--at", found=found, accepted=DoorAccepted.until_now())
     beyond = cannot_be_of(evening, today, "--evening", "evening")
     return beyond or _before_the_flock(almanac, statement, evening, today)
 
@@ -47,13 +54,14 @@ def _before_the_flock(
     if any(almanac.birds_in(one.id, evening) for one in houses):
         return None
     came = [one.arrived for house in houses for one in profile.flocks_of(house.id) if one.arrived]
-    first = f" The first came on {min(came).day} {min(came):%B %Y}." if came else ""
-    names = " or ".join(one.name for one in houses)
+    first = [DoorAsked.first_came(day=day_month_year(min(came)))] if came else []
+    none = DoorAsked.no_birds_then(houses=listed_or([one.name for one in houses]))
     return Refused(
         key="--evening",
         found=evening.isoformat(),
-        accepted="an evening on which birds lived there",
-        question=f"No birds lived in {names} then.{first} Which evening do you mean?",
+        accepted=DoorAccepted.evening_with_birds(),
+        question=" ".join([none, *first, DoorAsked.which_evening()]),
+        is_typed=True,
     )
 
 
@@ -70,14 +78,16 @@ def choose(around: Sequence[Night], statement: Statement) -> dict[str, Night] | 
         if statement.coop in doors:
             return _fitting(statement, {statement.coop: doors[statement.coop]}, len(doors))
         names = [one.name for night in around for one in night.evening.doors]
-        hint, accepted = nearest(statement.coop, [*doors, *names]), ", ".join(doors)
-        return Refused(key="--coop", found=statement.coop, accepted=accepted, hint=hint)
+        hint, accepted = nearest(statement.coop, [*doors, *names]), in_a_row([*doors])
+        return Refused(
+            key="--coop", found=statement.coop, accepted=accepted, hint=hint, is_typed=True
+        )
     fitting = {one: night for one, night in doors.items() if _fits(statement.kind, night, one)}
     if len(doors) > 1 and len(fitting) != 1 and statement.count is not None:
         return Refused(
             key="--count",
-            found=f"{statement.count} for {len(doors)} houses",
-            accepted="a count for one of them, with --coop: " + ", ".join(doors),
+            found=DoorFound.count_for_houses(birds=statement.count, houses=len(doors)),
+            accepted=DoorAccepted.count_of_one(houses=in_a_row([*doors])),
         )
     return _fitting(statement, fitting or doors, len(doors))
 
@@ -101,8 +111,8 @@ def _fitting(
     if statement.kind == "reopened" and all(state.state == "open" for state in states):
         return Refused(
             key="reopened",
-            found="a door that nobody has shut",
-            accepted="a door that somebody said was shut",
+            found=DoorFound.open_door(),
+            accepted=DoorAccepted.shut_door(),
         )
     if statement.kind not in _OF_BIRDS:
         return _changing_hands(statement, chosen) or chosen
@@ -112,7 +122,7 @@ def _fitting(
     if statement.count is None and (
         statement.kind == "back" or (statement.kind in {"dead", "elsewhere"} and not at_large)
     ):
-        return Refused(key="--count", found="no number", accepted="a number of birds, 1 or more")
+        return Refused(key="--count", found=DoorFound.no_number(), accepted=DoorAccepted.number())
     for coop_id, night in chosen.items():
         greatest = most(night.states[coop_id], statement.kind)
         if statement.count is not None and not 1 <= statement.count <= greatest:
@@ -126,45 +136,61 @@ def _changing_hands(statement: Statement, chosen: Mapping[str, Night]) -> Refuse
     if statement.kind not in COMES | LEAVES:
         return None
     if len(chosen) != 1:
-        accepted = "one house: " + ", ".join(chosen)
-        return Refused(key="--coop", found=f"{len(chosen)} houses", accepted=accepted)
+        accepted = DoorAccepted.one_house(houses=in_a_row([*chosen]))
+        found = DoorFound.houses(houses=len(chosen))
+        return Refused(key="--coop", found=found, accepted=accepted)
     [(coop_id, night)] = chosen.items()
     planned, state = planned_of(night, coop_id), night.states[coop_id]
     if not planned.profile_birds and statement.kind in COMES:
         return Refused(
             key=statement.kind,
-            found=f"no flock in {planned.name}",
-            accepted="a house that has a flock in the profile",
-            question=f"No flock lives in {planned.name} yet. Add one to the profile first, because "
-            "its age, feed and quarantine come from there.",
+            found=DoorFound.no_flock(house=planned.name),
+            accepted=DoorAccepted.house_with_flock(),
+            question=DoorAsked.no_flock(house=planned.name),
         )
     greatest = most(state, statement.kind)
     if statement.count is None or not 1 <= statement.count <= greatest:
-        found = "no number" if statement.count is None else str(statement.count)
-        asked = f"Only {greatest} can leave {planned.name}." if statement.kind in LEAVES else ""
-        accepted = f"1 to {greatest}" if greatest > 1 else f"at most {greatest}"
-        return Refused(key="--count", found=found, accepted=accepted, question=asked)
+        asked = ""
+        if statement.kind in LEAVES:
+            asked = DoorAsked.can_leave(birds=greatest, house=planned.name)
+        up_to = DoorAccepted.up_to if greatest > 1 else DoorAccepted.at_most
+        return _of_number(statement, up_to(most=greatest), asked)
     return None
+
+
+def _of_number(statement: Statement, accepted: str, question: str) -> Refused:
+    """Refuses the number of birds that was said, or that none was."""
+    if statement.count is None:
+        found = DoorFound.no_number()
+        return Refused(key="--count", found=found, accepted=accepted, question=question)
+    return Refused(
+        key="--count",
+        found=str(statement.count),
+        accepted=accepted,
+        question=question,
+        is_typed=True,
+    )
 
 
 def _none_there(kind: ClosingKind, chosen: Mapping[str, Night], houses: int) -> Refused:
     states = (night.states[coop_id] for coop_id, night in chosen.items())
     amiss = [not_all_in(state) for state in states if state.at_large]
-    names = " or ".join(_names(chosen))
-    found, accepted = "no birds missing", "birds that were said to be missing"
-    question = f"No birds are missing from {names}."
+    names = listed_or(_names(chosen))
     if kind == "back":
-        found = "no birds elsewhere"
-        accepted = "birds that sleep elsewhere or were given up for lost"
-        question = f"No birds from {names} sleep elsewhere or were given up for lost."
+        found, accepted = DoorFound.none_elsewhere, DoorAccepted.birds_elsewhere
+        question = DoorAsked.none_elsewhere(houses=names)
     elif kind in {"dead", "elsewhere"}:
-        found, accepted = "no birds there", "a house with birds"
-        question = f"No birds live in {names}."
+        found, accepted = DoorFound.none_there, DoorAccepted.house_with_birds
+        question = DoorAsked.none_there(houses=names)
     elif kind == "not-found" and amiss:  # they are missing, but nobody looks for them now
-        found, accepted = "no search tonight", "birds that are being looked for tonight"
-        question = f"Nobody is searching for birds from {names} now: {', '.join(amiss)}."
-    which = " Which house do you mean?" if houses > 1 else ""
-    return Refused(key=kind, found=found, accepted=accepted, question=f"{question}{which}")
+        found, accepted = DoorFound.no_search, DoorAccepted.birds_looked_for
+        question = DoorAsked.no_search(houses=names, missing=in_a_row(amiss))
+    else:
+        found, accepted = DoorFound.none_missing, DoorAccepted.missing_birds
+        question = DoorAsked.none_missing(houses=names)
+    if houses > 1:
+        question = f"{question} {DoorAsked.which_house()}"
+    return Refused(key=kind, found=found(), accepted=accepted(), question=question)
 
 
 def _names(chosen: Mapping[str, Night]) -> list[str]:
@@ -172,22 +198,15 @@ def _names(chosen: Mapping[str, Night]) -> list[str]:
 
 
 def _too_many(statement: Statement, planned: RemindedDoor, state: Door, greatest: int) -> Refused:
-    are, sleep, were = ("is", "sleeps", "was") if greatest == 1 else ("are", "sleep", "were")
-    birds = f"{counted(greatest, 'birds')} from {planned.name}"
-    what = f"Only {greatest} {are} left in {planned.name}."
+    only = OnlySoMany.left
     if statement.kind == "back":
-        lost = f" or {were} given up for lost" if state.given_up else ""
-        what = f"Only {birds} {sleep} elsewhere{lost}."
+        only = OnlySoMany.elsewhere_or_lost if state.given_up else OnlySoMany.elsewhere
     elif statement.kind in {"found", "not-found", "given-up"}:
-        what = f"Only {birds} {are} missing."
-        if state.is_at_least:  # nobody knows how many
-            what = f"At most {birds} can be missing."
-    return Refused(
-        key="--count",
-        found=str(statement.count),
-        accepted=f"1 to {greatest}" if greatest > 1 else "1",
-        question=f"{what} How many do you mean?",
-    )
+        # Where some were missing and never counted, nobody knows how many.
+        only = OnlySoMany.may_be_missing if state.is_at_least else OnlySoMany.missing
+    accepted = DoorAccepted.up_to(most=greatest) if greatest > 1 else "1"
+    known = only(birds=greatest, house=planned.name)
+    return _of_number(statement, accepted, f"{known} {DoorAsked.how_many()}")
 
 
 def _beyond_the_missing(statement: Statement, chosen: Mapping[str, Night]) -> Refused | None:
@@ -201,34 +220,36 @@ def _beyond_the_missing(statement: Statement, chosen: Mapping[str, Night]) -> Re
         return None
     missing = sum(night.states[coop_id].at_large for coop_id, night in chosen.items())
     if not missing or (statement.count or 0) > missing:
-        are = "is" if missing == 1 else "are"
-        if any(night.states[coop_id].is_at_least for coop_id, night in chosen.items()):
-            are += " known to be"
-        known = f"No birds from {' or '.join(_names(chosen))} {are} missing."
+        accepted = DoorAccepted.missing_bird()
         if missing:
-            birds = f"{counted(missing, 'birds')} from {' and '.join(_names(chosen))}"
-            known = f"Only {birds} {are} missing."
-        return Refused(
-            key="--count",
-            found="no number" if statement.count is None else str(statement.count),
-            accepted=f"up to the {missing} missing" if missing else "a bird that is missing",
-            question=f"{known} If there are more, {_who_can(voice)}.",
-        )
+            accepted = DoorAccepted.up_to_missing(birds=missing)
+        more = BeyondTheMissing.more_signed_in
+        if _is_on_the_pages(voice):
+            more = BeyondTheMissing.more_by_owner
+        return _of_number(statement, accepted, f"{_known_missing(chosen, missing)} {more()}")
     if statement.kind in _FOR_GOOD and (why := may(voice, "deaths")):
         return Refused(
             key=statement.kind,
-            found="somebody who is not on duty",
-            accepted="whoever is on duty, or somebody who is signed in",
+            found=DoorFound.not_on_duty(),
+            accepted=DoorAccepted.on_duty(),
             question=why.sentence,
         )
     return None
 
 
-def _who_can(voice: Voice) -> str:
-    """Whose word it takes instead, where somebody on the pages already is not enough."""
-    if voice.kind in {"sitter", "screen"}:
-        return "an owner or a member has to say so"
-    return "sign in and say so there"
+def _known_missing(chosen: Mapping[str, Night], missing: int) -> str:
+    """How many are missing, in a sentence."""
+    more = any(night.states[coop_id].is_at_least for coop_id, night in chosen.items())
+    if not missing:
+        none = BeyondTheMissing.none_known if more else BeyondTheMissing.none
+        return none(houses=listed_or(_names(chosen)))
+    only = BeyondTheMissing.only_known if more else BeyondTheMissing.only
+    return only(birds=missing, houses=listed(_names(chosen)))
+
+
+def _is_on_the_pages(voice: Voice) -> bool:
+    """Whether to sign in is not enough, because somebody else's word is needed."""
+    return voice.kind in {"sitter", "screen"}
 
 
 def would_empty(statement: Statement, chosen: Mapping[str, Night], kept: Kept) -> Refused | None:
@@ -237,13 +258,13 @@ def would_empty(statement: Statement, chosen: Mapping[str, Night], kept: Kept) -
         return None
     for one, name, state in zip(kept.said, kept.names, kept.states, strict=True):
         if state.is_empty and not chosen[one.coop_id].states[one.coop_id].is_empty:
+            right = BeyondTheMissing.right_signed_in
+            if _is_on_the_pages(statement.voice):
+                right = BeyondTheMissing.right_by_owner
             return Refused(
                 key="--count",
-                found=f"every bird of {name}",
-                accepted="fewer, or all of them from somebody who is signed in",
-                question=(
-                    f"That would leave no birds in {name}, and nobody would be reminded of its "
-                    f"door. If that is right, {_who_can(statement.voice)}."
-                ),
+                found=DoorFound.every_bird(house=name),
+                accepted=DoorAccepted.fewer(),
+                question=f"{DoorAsked.would_empty(house=name)} {right()}",
             )
     return None

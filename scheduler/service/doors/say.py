@@ -26,6 +26,7 @@ from scheduler.service.doors.follow import follow
 from scheduler.service.doors.overtaken import ended_since, overtaken_by
 from scheduler.service.doors.statement import AskFirst, Kept, Result, Statement, matter_of
 from scheduler.service.evenings_around import nights_of, planned_of
+from scheduler.wording.service.doors import DoorAccepted, DoorAsked
 
 EARLY = timedelta(hours=3)
 
@@ -82,8 +83,13 @@ def _moved_to(
     if statement.to is None:
         return {}
     if statement.to in left:
-        question = "They already live there. Which house did they move to?"
-        return Refused(key="--to", found=statement.to, accepted="another house", question=question)
+        return Refused(
+            key="--to",
+            found=statement.to,
+            accepted=DoorAccepted.another_house(),
+            question=DoorAsked.already_there(),
+            is_typed=True,
+        )
     arrival = replace(statement, kind="moved-in", coop=statement.to, to=None)
     return choose(around, arrival)
 

@@ -1,6 +1,6 @@
 """Takes back what was said last of a door."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import UTC, date, datetime, timedelta
 from functools import partial
 
@@ -14,7 +14,6 @@ from scheduler.journal import closings
 from scheduler.journal.store import Journal
 from scheduler.messages.missing import not_all_in
 from scheduler.profile.who_may import may
-from scheduler.profile.words import day_words
 from scheduler.service import diary
 from scheduler.service.almanac import Almanac
 from scheduler.service.diary import Judged, Refused
@@ -24,19 +23,17 @@ from scheduler.service.doors.overtaken import is_undone_by
 from scheduler.service.doors.say import as_kept, speaker
 from scheduler.service.doors.statement import Kept, Overtaken, Statement, matter_of
 from scheduler.service.evenings_around import nights_of
+from scheduler.wording.service.taking_back import (
+    DoorNow,
+    NothingToTakeBack,
+    SaidLast,
+    SaidLastOf,
+)
+from scheduler.wording.spoken import listed, short_day
+from scheduler.wording.words import every
 
 Undone = Kept | Refused | Overtaken
 _UNDONE_WITHIN = timedelta(hours=24)
-_WHAT_WAS_SAID: Mapping[ClosingKind, str] = {
-    "closed": "shut",
-    "reopened": "open again",
-    "not-found": "not found",
-    "given-up": "given up for lost",
-    "elsewhere": "sleeping elsewhere",
-    "back": "back home",
-    "moved-in": "moved in",
-    "moved-out": "moved out",
-}
 
 
 def take_back(journal: Journal, almanac: Almanac, statement: Statement, now: datetime) -> Undone:
@@ -101,49 +98,67 @@ def _nothing_to_take_back(
     ever = [one.closing for one in found]
     if not ever:
         why = _taken_back_already(almanac, said, statement)
-        return Refused(key="undo", found="nothing", accepted="", question=why)
+        return Refused(
+            key="undo", found=NothingToTakeBack.found_nothing(), accepted="", question=why
+        )
     last = ever[-1]
     names = almanac.profile.house_names
     told = [(names.get(one.coop_id, one.coop_id), _what(one.kind, one.count)) for one in ever]
-    what = f"{' and '.join(name for name, _ in told)}, {told[0][1]}"
-    if len({one for _, one in told}) > 1:
-        what = " and ".join(f"{name}, {one}," for name, one in told).removesuffix(",")
     return Refused(
         key="undo",
-        found="nothing said in the last 24 hours",
-        accepted=f"--evening {last.evening.isoformat()}, to take back what was said last",
-        question=f"That would take back what {last.who} said: {what}. Until then it stands.",
+        found=NothingToTakeBack.found_nothing_new(),
+        accepted=NothingToTakeBack.accepted(day=last.evening.isoformat()),
+        question=NothingToTakeBack.would(who=last.who, what=_of_houses(told)),
     )
+
+
+def _of_houses(told: Sequence[tuple[str, str]]) -> str:
+    """What was said of these houses: once for all of them where it is the same."""
+    names, (_, first) = [name for name, _ in told], told[0]
+    if len({one for _, one in told}) == 1:
+        return NothingToTakeBack.of_houses(houses=listed(names), said=first)
+    what = NothingToTakeBack.of_houses(houses=names[0], said=first)
+    for name, one in told[1:]:
+        what = NothingToTakeBack.of_another(before=what, house=name, said=one)
+    return what
 
 
 def _taken_back_already(almanac: Almanac, said: Sequence[Closing], statement: Statement) -> str:
     undone = (one for one in said if one.kind == "undone" and _is_meant(one, statement))
     last = max(undone, key=lambda one: one.at, default=None)
     if last is None or last.was is None:
-        return "There is nothing to take back."
+        return NothingToTakeBack.none()
     name = almanac.profile.house_names.get(last.coop_id, last.coop_id)
-    on = day_words(almanac.household.today(last.at))
     birds = almanac.birds_in(last.coop_id, last.evening)
-    return (
-        f"Nothing was changed: {last.who} already took back what was said of {name} "
-        f"({_what(last.was, last.count)}), on {on} at {almanac.clock(last.at)}. "
-        f"Now {_holds(door(said, last.coop_id, last.evening, birds))}."
+    already = NothingToTakeBack.already(
+        who=last.who,
+        house=name,
+        said=_what(last.was, last.count),
+        day=short_day(almanac.household.today(last.at)),
+        time=almanac.clock(last.at),
     )
+    return f"{already} {_now(door(said, last.coop_id, last.evening, birds))}"
 
 
-def _holds(state: Door) -> str:
-    """How a door stands, after "now"."""
-    shut = "nobody has said that the door is shut" if state.state == "open" else "the door is shut"
-    counted = f"{state.counted} in" if state.counted is not None else ""
-    return ", ".join(filter(None, (shut, counted, not_all_in(state))))
+def _now(state: Door) -> str:
+    """How a door stands, in a sentence; of an open one nobody has counted."""
+    missing = not_all_in(state)
+    if state.state == "open":
+        return DoorNow.open_amiss(missing=missing) if missing else DoorNow.open()
+    if state.counted is None:
+        return DoorNow.shut_amiss(missing=missing) if missing else DoorNow.shut()
+    if missing:
+        return DoorNow.shut_in_amiss(birds=state.counted, missing=missing)
+    return DoorNow.shut_in(birds=state.counted)
 
 
 def _what(kind: ClosingKind, count: int | None) -> str:
     """What was said: "shut, 11 in", "2 dead"."""
-    what = _WHAT_WAS_SAID.get(kind, kind)
-    if count is None:
-        return what
-    return f"{what}, {count} in" if kind == "closed" else f"{count} {what}"
+    name = kind.replace("-", "_")
+    with_number = every(SaidLastOf).get(name)  # a door is opened again, whatever the count
+    if count is None or with_number is None:
+        return every(SaidLast)[name]()
+    return with_number(birds=count)
 
 
 def _last_said(said: Iterable[NumberedClosing], statement: Statement) -> list[NumberedClosing]:

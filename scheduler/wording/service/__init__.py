@@ -1,0 +1,1 @@
+"""What the use cases answer, ask and list."""
