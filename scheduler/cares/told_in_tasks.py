@@ -28,7 +28,7 @@ def words_of_flock(dates: Dates, flock: Flock, day: date) -> dict[str, str]:
     return {
         "day": apart.words if apart else "",
         "count": apart.count if apart else "",
-        "feed": FEED_WORDS[feed_for(house, day)],
+        "feed": FEED_WORDS[feed_for(house, day)](),
         # They may have been out before, from a house of their own.
         "from_house": f" from {dates.profile.coop_of(flock.coop).name}" if flock.joined else "",
     }

@@ -9,7 +9,7 @@ from scheduler.husbandry.air import (
     wanted_for_heat_m3_h,
     wanted_for_moisture_m3_h,
 )
-from scheduler.husbandry.figure import ASHRAE, CIGR, LOHMANN, Figure, Source
+from scheduler.husbandry.figure import ASHRAE, CIGR, LOHMANN, THI, Figure
 from scheduler.husbandry.groups import Group
 from scheduler.husbandry.heat import (
     SENSIBLE_UP_TO_C,
@@ -19,53 +19,56 @@ from scheduler.husbandry.heat import (
     wet_bulb_c,
 )
 from scheduler.husbandry.weather_and_light import Day
-from scheduler.profile.phrase import phrase
+from scheduler.profile.phrase import filled, phrase
 from scheduler.profile.quantity import read_written, reckoned
+from scheduler.wording.husbandry.air import AirFigures, HeatIndex
+from scheduler.wording.husbandry.figures import FigureInputs
+from scheduler.wording.words import every
 
 _WARM_DAY_C = 27.0  # the first heat step, common practice, no source
 _ABOVE_THE_SHADE = reckoned(SUMMER_RISE_K, "°C rise", 0)
-_THI = Source(
-    "Hy-Line, Understanding Heat Stress in Layers (70), OMAFRA heat stress app (81); formula and "
-    "danger from 76 from memory",
-    "P",
-)
+_TOO_HOT = reckoned(SENSIBLE_UP_TO_C, "°C", 0)
+_INDEX = every(HeatIndex)
 
 
 def heat_and_air(birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Figure]:
     night, noon = output(birds, at.night.air_c), output(birds, at.noon.air_c)
-    inputs = (f"{count} birds", phrase(reckoned(at.night.air_c, "°C", 1), " at night"))
+    counted = FigureInputs.birds(birds=count)
+    night_c, noon_c = reckoned(at.night.air_c, "°C", 1), reckoned(at.noon.air_c, "°C", 1)
+    inputs = (counted, filled(FigureInputs.by_night, temperature=night_c))
     yield Figure(
-        key="heat", label="heat of the birds", value=night.total_w, unit="W", source=CIGR,
+        key="heat", label=AirFigures.heat(), value=night.total_w, unit="W", source=CIGR,
         inputs=inputs,
     )  # fmt: skip
-    beyond = phrase("not worked out above ", reckoned(SENSIBLE_UP_TO_C, "°C", 0))
     yield Figure(
-        key="warmth", label="of that, warming the air",
+        key="warmth", label=AirFigures.warmth(),
         value=None if night.extrapolated else night.sensible_w, unit="W", source=CIGR,
-        inputs=inputs, note=beyond if night.extrapolated else "",
+        inputs=inputs,
+        note=filled(AirFigures.not_above, temperature=_TOO_HOT) if night.extrapolated else "",
     )  # fmt: skip
     yield Figure(
-        key="moisture", label="moisture of the birds", value=night.moisture_kg_h * 24,
+        key="moisture", label=AirFigures.moisture(), value=night.moisture_kg_h * 24,
         unit="kg", per="/day", source=CIGR, inputs=inputs,
     )  # fmt: skip
-    noon_c = reckoned(at.noon.air_c, "°C", 1)
     inside_c = at.night.air_c + SUMMER_RISE_K
     wanted = wanted_for_moisture_m3_h(night, inside_c, at.night)
     yield Figure(
-        key="air-moisture", label="air needed against moisture", value=wanted, unit="m³/h",
-        source=CIGR, inputs=(*inputs, f"{at.night.humidity:.0%} outside",
-        f"{TARGET_HUMIDITY:.0%} inside, a fifth to spare"),
-        note="" if wanted is not None else "this air is too damp to dry the house",
+        key="air-moisture", label=AirFigures.against_moisture(), value=wanted, unit="m³/h",
+        source=CIGR, inputs=(*inputs, AirFigures.outside(humidity=f"{at.night.humidity:.0%}"),
+        AirFigures.inside(humidity=f"{TARGET_HUMIDITY:.0%}")),
+        note="" if wanted is not None else AirFigures.too_damp(),
     )  # fmt: skip
     yield Figure(
-        key="air-co2", label="air needed against carbon dioxide", value=wanted_for_co2_m3_h(night),
-        unit="m³/h", source=LOHMANN, inputs=(*inputs, "3000 ppm"),
+        key="air-co2", label=AirFigures.against_co2(), value=wanted_for_co2_m3_h(night),
+        unit="m³/h", source=LOHMANN, inputs=(*inputs, AirFigures.co2_at_most()),
     )  # fmt: skip
     yield Figure(
-        key="air-heat", label=phrase("air needed by day, ", _ABOVE_THE_SHADE, " above the shade"),
+        key="air-heat", label=filled(AirFigures.by_day, rise=_ABOVE_THE_SHADE),
         value=None if noon.extrapolated else wanted_for_heat_m3_h(noon), unit="m³/h", source=CIGR,
-        inputs=(f"{count} birds", phrase(noon_c, " by day")),
-        note=phrase(beyond, ": open every vent and move the air") if noon.extrapolated else "",
+        inputs=(counted, filled(FigureInputs.by_day, temperature=noon_c)),
+        note=(
+            filled(AirFigures.open_every_vent, temperature=_TOO_HOT) if noon.extrapolated else ""
+        ),
     )  # fmt: skip
 
 
@@ -75,17 +78,15 @@ def heat_stress(at: Day) -> Iterator[Figure]:
     index = round(heat_index_f(at.noon.air_c, at.noon.humidity), 1)
     zone = stress_class(index)
     yield Figure(
-        key="heat-index", label=f"heat index by day: {'no strain' if zone == 'none' else zone}",
-        value=index, unit="", digits=1, source=_THI,
+        key="heat-index", label=_INDEX[zone](),
+        value=index, unit="", digits=1, source=THI,
         inputs=inputs,
-        note=phrase(
-            "shade figure: a shut coop in the sun can be ", read_written("10 °C rise"), " hotter"
-        ),
+        note=filled(AirFigures.in_the_sun, rise=read_written("10 °C rise")),
     )  # fmt: skip
     if at.noon.air_c >= _WARM_DAY_C:
         yield Figure(
-            key="wet-bulb", label="air off a wet pad, at the coolest",
+            key="wet-bulb", label=AirFigures.wet_pad(),
             value=wet_bulb_c(at.noon.air_c, at.noon.humidity), unit="°C", source=ASHRAE,
             inputs=inputs,
-            note="wet their ground only with moving air or below 70% humidity",
+            note=AirFigures.wet_ground(),
         )  # fmt: skip

@@ -12,6 +12,8 @@ from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
 from scheduler.profile.phrase import phrase
 from scheduler.profile.quantity import reckoned
+from scheduler.wording.husbandry.bedding import BeddingFigures
+from scheduler.wording.husbandry.figures import FigureInputs
 
 
 def bedding(
@@ -20,24 +22,24 @@ def bedding(
     mean_c = (at.night.air_c + at.noon.air_c) / 2
     load = floor_load(coop, birds, mean_c)
     floor = phrase(reckoned(coop.floor.area_m2, "m²", 1)) if coop.floor else None
-    inputs = (f"{head_count(birds)} birds", floor) if floor else ()
-    missing = "" if load else "unknown: measure the floor inside"
+    inputs = (FigureInputs.birds(birds=head_count(birds)), floor) if floor else ()
+    missing = "" if load else BeddingFigures.unknown()
     yield Figure(
-        key="bedding-moisture", label="moisture on the bedding",
+        key="bedding-moisture", label=BeddingFigures.moisture(),
         value=load.water_g_m2_day if load else None, unit="g/m²", per=" a day",
         source=COMMON_PRACTICE, inputs=inputs, note=missing,
     )  # fmt: skip
     if all_on_heat(flocks, at.day):  # a brooder is not stirred through
         return
-    but = " (not the chicks')" if some_on_heat(flocks, at.day) else ""
+    hens = some_on_heat(flocks, at.day)
     yield Figure(
-        key="stirring", label=f"stir the bedding{but}",
+        key="stirring", label=BeddingFigures.stir_hens() if hens else BeddingFigures.stir(),
         value=float(stirs_a_week(load)) if load else None, unit="× a week",
         source=COMMON_PRACTICE, inputs=inputs,
-        note=missing or f"1 to {STIR_MOST_A_WEEK}: the wetter the floor, the more often",
+        note=missing or BeddingFigures.stir_how_often(most=STIR_MOST_A_WEEK),
     )  # fmt: skip
     yield Figure(
-        key="top-up", label=f"top up the bedding{but} every",
+        key="top-up", label=BeddingFigures.top_up_hens() if hens else BeddingFigures.top_up(),
         value=float(top_up_days(load)) if load else None, unit="days", source=COMMON_PRACTICE,
-        inputs=inputs, note=missing or "14, 28 or 56: the wetter the floor, the more often",
+        inputs=inputs, note=missing or BeddingFigures.top_up_how_often(),
     )  # fmt: skip

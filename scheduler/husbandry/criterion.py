@@ -1,5 +1,6 @@
 """One thing that is checked of a house, and how it is judged."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -8,8 +9,12 @@ from scheduler.husbandry.needs import Need
 from scheduler.profile.coop import Coop
 from scheduler.profile.phrase import Text
 from scheduler.profile.units import Dimension
+from scheduler.wording.husbandry.fittings import FittingsToMeasure
+from scheduler.wording.husbandry.housing import ToMeasure
+from scheduler.wording.words import Words
 
 Verdict = Literal["short", "meets the minimum", "comfortable", "unknown", "explained"]
+Judged = Mapping[str, tuple[Words, Verdict]]  # a word of the profile: how it reads, how good it is
 Measure = Dimension | Literal["count", "percent", "words"]
 SLACK = 1e-9  # what is written as exactly the need meets it
 # 15, 30 and 60 cm are how 6, 12 and 24 in are said in metric, and 1.6 % less.
@@ -21,7 +26,8 @@ class Criterion:
     """One thing that is checked; amounts in SI units, or counts, or words.
 
     `need` is what it is at least to be and `most` what it is at most to be; one of them may be
-    None. `aside` is what its label says beyond the name of the thing.
+    None. `aside` is what its label says beyond the name of the thing; `have_said` is how what
+    there is reads where it is a word of the profile.
     """
 
     coop_id: str
@@ -37,6 +43,7 @@ class Criterion:
     most: float | None = None
     slack: float = SLACK
     aside: Text = ""
+    have_said: str = ""
 
     @property
     def margin(self) -> float | None:
@@ -63,11 +70,11 @@ class Criterion:
 def row(  # noqa: PLR0913 - a row of a table
     coop: Coop,
     key: str,
-    label: str,
+    label: Words,
     have: float | None,
     need: Need | None,
     *,
-    measure: str,
+    measure: Words,
     dimension: Measure = "length",
     source: Source = COMMON_PRACTICE,
     most: float | None = None,
@@ -80,10 +87,10 @@ def row(  # noqa: PLR0913 - a row of a table
     """
     comfortable = need.comfortable if need else None
     return Criterion(
-        coop_id=coop.id, key=key, label=label, have=have, need=need.least if need else None,
+        coop_id=coop.id, key=key, label=label(), have=have, need=need.least if need else None,
         comfortable=comfortable, dimension=dimension,
         verdict=judged(have, need.least if need else 0.0, comfortable or 0.0, most, slack),
-        source=source, note=f"unknown: {measure}" if have is None else "", most=most,
+        source=source, note=unknown(measure) if have is None else "", most=most,
         slack=slack, aside=aside,
     )  # fmt: skip
 
@@ -103,12 +110,17 @@ def judged(
 
 
 def worded(  # noqa: PLR0913 - one row of a table
-    coop: Coop, key: str, label: str, have: str | None, *, good: dict[str, Verdict], need: str,
-    source: Source = COMMON_PRACTICE,
+    coop: Coop, key: str, label: Words, have: str | None, *, good: Judged, need: Words
 ) -> Criterion:  # fmt: skip
     """The criterion that is judged by words; an unknown one asks to have a look."""
+    found = good.get(have or "")
     return Criterion(
-        coop_id=coop.id, key=key, label=label, have=have, need=need, comfortable=None,
-        dimension="words", verdict=good.get(have or "", "unknown"), source=source,
-        note="" if have else "unknown: have a look",
+        coop_id=coop.id, key=key, label=label(), have=have, need=need(), comfortable=None,
+        dimension="words", verdict=found[1] if found else "unknown", source=COMMON_PRACTICE,
+        note="" if have else unknown(FittingsToMeasure.look), have_said=found[0]() if found else "",
     )  # fmt: skip
+
+
+def unknown(measure: Words) -> str:
+    """What a criterion notes where it is not known."""
+    return ToMeasure.unknown(measure=measure())

@@ -10,8 +10,7 @@ from scheduler.husbandry.growth import lay_share
 from scheduler.husbandry.weather_and_light import Day
 from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
-
-_USUAL_EGGS = "a fifth more or fewer is usual"
+from scheduler.wording.husbandry.feed import EggFigures
 
 
 def eggs(
@@ -23,12 +22,12 @@ def eggs(
     if not any(share is None or share for share in shares):
         return
     missing = None in shares
-    by = "with your lamp" if light > at.daylight else "by daylight"
+    hours = EggFigures.by_lamp if light > at.daylight else EggFigures.by_daylight
     yield Figure(
-        key="eggs", label="eggs to expect a week",
+        key="eggs", label=EggFigures.label(),
         value=None if missing else eggs_a_week(birds), unit="", source=COMMON_PRACTICE,
-        inputs=(f"{light / timedelta(hours=1):.1f} h of light, {by}",),
-        note="unknown: give a hatch date or an age" if missing else _USUAL_EGGS,
+        inputs=(hours(hours=f"{light / timedelta(hours=1):.1f}"),),
+        note=EggFigures.unknown() if missing else EggFigures.usual(),
     )  # fmt: skip
 
 

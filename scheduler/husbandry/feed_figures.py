@@ -17,20 +17,23 @@ from scheduler.husbandry.consumption import (
     water_source,
 )
 from scheduler.husbandry.egg_figures import shares_laying
-from scheduler.husbandry.figure import NRC, OSU_804, Figure, Source
+from scheduler.husbandry.figure import NRC, OSU_804, WORKED_OUT, Figure
 from scheduler.husbandry.groups import Group, eggs_a_week, groups, head_count
 from scheduler.husbandry.growth import feed_for, feed_kind
 from scheduler.husbandry.weather_and_light import Day
 from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
-from scheduler.profile.phrase import Phrase, phrase
+from scheduler.profile.phrase import Phrase, filled, phrase
 from scheduler.profile.quantity import Quantity, reckoned
+from scheduler.wording.husbandry.feed import FeedFigures, NextFeed, WaterFigures
+from scheduler.wording.husbandry.figures import FigureInputs
+from scheduler.wording.spoken import day_and_month
+from scheduler.wording.words import Words, every
 
 DELIVERY_DAYS = 7
 FEED_KEEPS_DAYS = 56  # once opened, cool and dry, common practice, no source
-_TOO_LARGE = "opened feed keeps about 8 weeks: buy a smaller bag"
 _EATS_MORE = 1.05  # growth that shows in how long a bag lasts
-_WORKED_OUT = Source("worked out from the figures above", "D")
+_NEXT = every(NextFeed)
 
 
 def water_and_feed(
@@ -38,40 +41,42 @@ def water_and_feed(
 ) -> Iterator[Figure]:
     count = head_count(birds)
     water_l = water_l_a_day(birds, at.noon.air_c)
-    inputs = (f"{count} birds", phrase(reckoned(at.noon.air_c, "°C", 1), " by day"))
+    counted = FigureInputs.birds(birds=count)
+    by_day = filled(FigureInputs.by_day, temperature=reckoned(at.noon.air_c, "°C", 1))
+    inputs = (counted, by_day)
     yield Figure(
-        key="water", label="water a day", value=water_l, unit="L",
+        key="water", label=WaterFigures.a_day(), value=water_l, unit="L",
         source=water_source(at.noon.air_c), inputs=inputs,
     )  # fmt: skip
     holds_l = capacity_l(coop)
-    often = "at open drinkers twice a day" if has_open_water(coop) else "daily all the same"
+    look = WaterFigures.look_twice if has_open_water(coop) else WaterFigures.look_daily
     yield Figure(
-        key="drinker-days", label="full drinkers last",
+        key="drinker-days", label=WaterFigures.drinkers_last(),
         value=None if holds_l is None else drinker_days(holds_l, water_l), unit="days",
-        source=_WORKED_OUT, inputs=inputs,
-        note=f"look {often}" if holds_l else "unknown: read what the drinkers hold",
+        source=WORKED_OUT, inputs=inputs,
+        note=look() if holds_l else WaterFigures.unknown(),
     )  # fmt: skip
     mean_c = (at.night.air_c + at.noon.air_c) / 2
     feed_g = feed_g_a_day(birds, mean_c)
     yield from _feeder_days(coop, feed_g)
     yield Figure(
-        key="feed", label="feed a day", value=feed_g / 1000, unit="kg", source=NRC,
+        key="feed", label=FeedFigures.a_day(), value=feed_g / 1000, unit="kg", source=NRC,
         inputs=(
-            f"{count} birds", phrase(reckoned(mean_c, "°C", 1)),
+            counted, phrase(reckoned(mean_c, "°C", 1)),
             *_eggs_in_feed(flocks, birds, at, at.light(coop)),
         ),
         note=feed_kind(flocks, at.day),
     )  # fmt: skip
     yield _bag(coop, flocks, at, mean_c, bag_kg)
     yield Figure(
-        key="manure", label="manure a day", value=manure_g_a_day(feed_g) / 1000, unit="kg",
-        source=OSU_804, inputs=(_of_feed(feed_g, " feed"),),
+        key="manure", label=FeedFigures.manure(), value=manure_g_a_day(feed_g) / 1000, unit="kg",
+        source=OSU_804, inputs=(_of_feed(feed_g, FigureInputs.feed),),
     )  # fmt: skip
 
 
-def _of_feed(feed_g: float, words: str) -> Phrase:
+def _of_feed(feed_g: float, words: Words) -> Phrase:
     """An input that is a figure of its own, and is told as that one is."""
-    return phrase(reckoned(feed_g / 1000, "kg"), words)
+    return filled(words, feed=reckoned(feed_g / 1000, "kg"))
 
 
 def _bag(coop: Coop, flocks: tuple[Flock, ...], at: Day, mean_c: float, bag_kg: float) -> Figure:
@@ -87,11 +92,11 @@ def _bag(coop: Coop, flocks: tuple[Flock, ...], at: Day, mean_c: float, bag_kg: 
     bag = Quantity((bag_kg,), "kg", written=f"{bag_kg:g}")
     grows = last_g > feed_g * _EATS_MORE
     return Figure(
-        key="bag", label=phrase("a ", bag, " bag lasts"), value=lasts, unit="days",
-        source=_WORKED_OUT,
+        key="bag", label=filled(FeedFigures.bag_lasts, bag=bag), value=lasts, unit="days",
+        source=WORKED_OUT,
         inputs=(
-            (_of_feed(feed_g, " a day now"), _of_feed(last_g, " by then")) if grows
-            else (_of_feed(feed_g, " a day"),)
+            (_of_feed(feed_g, FigureInputs.feed_now), _of_feed(last_g, FigureInputs.feed_by_then))
+            if grows else (_of_feed(feed_g, FigureInputs.feed_a_day),)
         ),
         note=_bag_note(flocks, at.day, lasts),
     )  # fmt: skip
@@ -103,19 +108,12 @@ def _bag_note(flocks: tuple[Flock, ...], day: date, lasts: float) -> str:
     for n in range(1, ceil(lasts)):
         later = day + timedelta(days=n)
         if (feed := feed_for(flocks, later)) != given:
-            by = _said(reorder_on(day, n, DELIVERY_DAYS))
-            return (
-                f"{feed} feed from {_said(later)} on: order it by {by} "
-                f"({DELIVERY_DAYS} days' delivery), and buy a smaller bag of this one"
-            )
+            by = day_and_month(reorder_on(day, n, DELIVERY_DAYS))
+            return _NEXT[feed](day=day_and_month(later), by=by, delivery=DELIVERY_DAYS)
     if lasts > FEED_KEEPS_DAYS:
-        return _TOO_LARGE
-    by = _said(reorder_on(day, lasts, DELIVERY_DAYS))
-    return f"opened today, order the next by {by} ({DELIVERY_DAYS} days' delivery)"
-
-
-def _said(day: date) -> str:
-    return f"{day.day} {day:%B}"
+        return FeedFigures.too_large()
+    by = day_and_month(reorder_on(day, lasts, DELIVERY_DAYS))
+    return FeedFigures.order_by(day=by, delivery=DELIVERY_DAYS)
 
 
 def _eggs_in_feed(
@@ -124,9 +122,9 @@ def _eggs_in_feed(
     """The eggs that the feed is reckoned for, assumed where an age is not known."""
     if not any(group.laying for group in birds):
         return
-    eggs = round(eggs_a_week(birds))
     assumed = None in shares_laying(flocks, at, light)
-    yield f"{eggs} egg{'' if eggs == 1 else 's'} a week{' assumed' if assumed else ''}"
+    told = FeedFigures.eggs_assumed if assumed else FeedFigures.eggs
+    yield told(eggs=round(eggs_a_week(birds)))
 
 
 def _feeder_days(coop: Coop, feed_g: float) -> Iterator[Figure]:
@@ -136,10 +134,10 @@ def _feeder_days(coop: Coop, feed_g: float) -> Iterator[Figure]:
     holds_kg = sum(kg * feeder.count for kg, feeder in zip(known, coop.feeder, strict=True) if kg)
     missing = None in known
     yield Figure(
-        key="feeder-days", label="full feeders last",
-        value=None if missing else holds_kg * 1000 / feed_g, unit="days", source=_WORKED_OUT,
+        key="feeder-days", label=FeedFigures.feeders_last(),
+        value=None if missing else holds_kg * 1000 / feed_g, unit="days", source=WORKED_OUT,
         inputs=() if missing else (
-            phrase(reckoned(holds_kg, "kg", 1)), _of_feed(feed_g, " a day"),
+            phrase(reckoned(holds_kg, "kg", 1)), _of_feed(feed_g, FigureInputs.feed_a_day),
         ),
-        note="unknown: read what the feeders hold" if missing else "look daily all the same",
+        note=FeedFigures.unknown() if missing else FeedFigures.look_daily(),
     )  # fmt: skip

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from scheduler.profile.phrase import Text
+from scheduler.wording.husbandry.sources import OwnSources
+from scheduler.wording.words import Words
 
 # S: the source was read, or the part of it that has the figure; P: that holds of a part, and the
 # text says what the rest is; Q: quoted second-hand; M: from memory; C: common practice, no source;
@@ -15,12 +17,22 @@ Mark = Literal["S", "P", "Q", "M", "C", "D"]
 class Source:
     """Where a number comes from, and how surely."""
 
-    text: str
+    name: str | Words
     mark: Mark
 
+    @property
+    def text(self) -> str:
+        """What a publication is called, or what else it is in words."""
+        return self.name if isinstance(self.name, str) else self.name()
 
-COMMON_PRACTICE = Source("common practice, no source", "C")
+
+COMMON_PRACTICE = Source(OwnSources.common_practice, "C")
+WORKED_OUT = Source(OwnSources.worked_out, "D")
+SUNRISE_TO_SUNSET = Source(OwnSources.sunrise_to_sunset, "D")
 EU_DIRECTIVE = Source("Council Directive 1999/74/EC, Art. 4", "S")
+EU_SMALL_FLOCK = Source("Council Directive 1999/74/EC, Art. 1", "S")
+# Art. 4 as a whole was read in extracts and summaries; these parts of it are from memory.
+EU_REST = Source("Council Directive 1999/74/EC, Art. 2 and 4, these parts from memory", "M")
 EU_LITTER = Source(
     "Council Directive 1999/74/EC, Art. 4 (250 cm² a hen; a third of the floor from memory)", "P"
 )
@@ -40,6 +52,16 @@ CSU_2502 = Source("H. L. Enos, Brooding and Space Requirements, Colorado State E
 CLAUER = Source("P. Clauer, Space Should Increase as Birds Grow", "S")
 NESTS = Source("Ask Extension, question 257347, 2015", "S")
 NEST_SIZE = Source("Ask Extension, question 257347, 2015; more is common practice", "P")
+THI = Source(
+    "Hy-Line, Understanding Heat Stress in Layers (70), OMAFRA heat stress app (81); formula and "
+    "danger from 76 from memory",
+    "P",
+)
+MORRIS = Source("T. R. Morris 2004, Environmental control for layers, World's Poult. Sci. J.", "S")
+LUX = Source(
+    "T. R. Morris 2004 (10 lux), World's Poult. Sci. J.; up to 30: breeders' guides, from memory",
+    "P",
+)
 ASHRAE = Source("psychrolib, after the ASHRAE Handbook, Fundamentals", "S")
 
 

@@ -14,6 +14,7 @@ from scheduler.husbandry.weather_and_light import Day
 from scheduler.husbandry.young_figures import young_ones
 from scheduler.profile.coop import Coop
 from scheduler.profile.values import Profile
+from scheduler.wording.husbandry.figures import FiguresLeftOut
 
 # What a bag holds where it is sold: 20 kg, or 50 lb.
 BAG_KG = {"metric": 20.0, "uk": 20.0, "us": 22.68}
@@ -26,8 +27,8 @@ def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
     count = head_count(birds)
     if ducks := left_out(flocks):
         yield Figure(
-            key="left-out", label="birds without figures", value=float(ducks), unit="",
-            source=COMMON_PRACTICE, note="ducks and others are in none of the figures below",
+            key="left-out", label=FiguresLeftOut.label(), value=float(ducks), unit="",
+            source=COMMON_PRACTICE, note=FiguresLeftOut.note(),
         )  # fmt: skip
     if not birds:
         return

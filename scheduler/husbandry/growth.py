@@ -5,13 +5,15 @@ cold, at the far edges is hot. Under a hen they need no lamp. A heat lamp can st
 and hang it as its label and an electrician say.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 from typing import Literal
 
 from scheduler.husbandry.age import LAYER_WEEKS, lays, under_a_hen, weeks_old
 from scheduler.profile.flock import Flock
 from scheduler.profile.units import FOOT_M, INCH_M
+from scheduler.wording.husbandry.feed import FeedForAll, FeedNames
+from scheduler.wording.words import Words, every
 
 # Colorado State Ext. 2.502: °F by week of age, least and most.
 BROODER_F: tuple[tuple[int, int], ...] = (
@@ -28,11 +30,7 @@ GROWER_WEEKS = 6  # PNW 477
 # From memory: hybrids 18 to 20, dual-purpose 20 to 24, heritage 22 to 28 weeks.
 POINT_OF_LAY_WEEKS = {"bantam": 24, "light": 20, "medium": 21, "heavy": 25}
 Feed = Literal["starter", "grower", "layer"]
-FEED_WORDS: dict[Feed, str] = {
-    "starter": "chick starter",
-    "grower": "grower",
-    "layer": "layer feed",
-}
+FEED_WORDS: Mapping[str, Words] = every(FeedNames)
 # Share of a laying hybrid's eggs: heritage kinds 0.6 to 0.75 of them. Common practice, no source.
 _LAY_BY_KIND = {"bantam": 0.67, "light": 1.0, "medium": 1.0, "heavy": 0.67}
 # Univ. of Florida, quoted in Farm Forum: share of the first year's eggs.
@@ -113,9 +111,9 @@ def feed_kind(flocks: Iterable[Flock], day: date) -> str:
     """
     flocks = tuple(flocks)
     feed = feed_for(flocks, day)
-    shell = ", oyster shell apart for hens" if any(lays(flock, day) for flock in flocks) else ""
+    shell = any(lays(flock, day) for flock in flocks)
     if feed == "starter":
-        return f"chick starter for all, unmedicated{shell}" if shell else "chick starter"
+        return FeedForAll.starter_and_shell() if shell else FeedForAll.starter()
     if feed == "grower":
-        return f"grower or all-flock feed{shell}"
-    return "layer feed, oyster shell apart"
+        return FeedForAll.grower_and_shell() if shell else FeedForAll.grower()
+    return FeedForAll.layer()

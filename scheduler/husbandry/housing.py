@@ -13,7 +13,7 @@ from math import ceil, floor
 from scheduler.husbandry import needs
 from scheduler.husbandry.consumption import capacity_l, has_open_water, water_source
 from scheduler.husbandry.criterion import SLACK, Criterion, row
-from scheduler.husbandry.figure import EU_LITTER, Source
+from scheduler.husbandry.figure import EU_LITTER, EU_REST, EU_SMALL_FLOCK
 from scheduler.husbandry.fittings import company, perches_and_nests, proofing
 from scheduler.husbandry.housing_rules import (
     DRINKING_EDGE,
@@ -26,14 +26,12 @@ from scheduler.husbandry.housing_rules import (
 from scheduler.husbandry.needs import BEDDING_DEPTH_M, Need, RuleSet
 from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
-from scheduler.profile.phrase import phrase
+from scheduler.profile.phrase import filled
 from scheduler.profile.quantity import reckoned
 from scheduler.profile.values import Profile
+from scheduler.wording.husbandry.housing import EuReach, HousingAsides, HousingLabels, ToMeasure
 
 EU_BINDS_FROM_HENS = 350
-_SMALL_FLOCK = Source("Council Directive 1999/74/EC, Art. 1", "S")
-# Art. 4 as a whole was read in extracts and summaries; these parts of it are from memory.
-_EU_REST = Source("Council Directive 1999/74/EC, Art. 2 and 4, these parts from memory", "M")
 _NIPPLES_IN_REACH = 2.0  # Art. 4: of plumbed-in nipples or cups two are within each hen's reach
 
 
@@ -48,7 +46,8 @@ class Capacity:
     @property
     def binding(self) -> str:
         """What binds first, by its whole label."""
-        return ", ".join(filter(None, (self.rule.label, self.rule.aside)))
+        label, aside = self.rule.label(), self.rule.aside
+        return HousingAsides.label(label=label, aside=aside()) if aside else label
 
 
 def criteria(
@@ -67,9 +66,9 @@ def criteria(
     yield _water(coop, flocks, day, hottest_c)
     yield from perches_and_nests(coop, flocks, day, profile.units)
     yield row(
-        coop, "bedding-depth", "depth of the bedding",
+        coop, "bedding-depth", HousingLabels.bedding_depth,
         coop.bedding.depth_m if coop.bedding else None, Need(BEDDING_DEPTH_M, 0.15),
-        measure="measure the bedding's depth",
+        measure=ToMeasure.bedding,
     )  # fmt: skip
     yield from proofing(coop, profile.units)
     yield company(coop, flocks)
@@ -85,16 +84,16 @@ def _measured(rule: HousingRule, coop: Coop, need: Need) -> Iterator[Criterion]:
     yield row(
         coop, rule.key, rule.label, rule.have(coop), Need(least, comfortable),
         measure=rule.measure, dimension=rule.dimension, source=rule.source, slack=rule.slack,
-        aside=rule.aside,
+        aside=rule.aside() if rule.aside else "",
     )  # fmt: skip
 
 
 def _water(coop: Coop, flocks: tuple[Flock, ...], day: date, hottest_c: float) -> Criterion:
     return row(
-        coop, "drinker", "drinkers", capacity_l(coop),
-        needs.water_l(flocks, day, hottest_c), measure="read what the drinkers hold",
+        coop, "drinker", HousingLabels.drinkers, capacity_l(coop),
+        needs.water_l(flocks, day, hottest_c), measure=ToMeasure.drinkers,
         dimension="volume", source=water_source(hottest_c),
-        aside=phrase("a day's water at ", reckoned(hottest_c, "°C", 0)),
+        aside=filled(HousingAsides.water_at, temperature=reckoned(hottest_c, "°C", 0)),
     )  # fmt: skip
 
 
@@ -109,20 +108,20 @@ def _eu_rest(coop: Coop, flocks: tuple[Flock, ...], day: date) -> Iterator[Crite
     yield _litter(coop, needs.a_chicken(0.025, 0.05)(flocks, day))
     perches = coop.perches
     yield row(
-        coop, "headroom", "headroom", coop.height_m, Need(0.45, 0.45), source=_EU_REST,
-        measure="measure the lowest place of the room",
+        coop, "headroom", HousingLabels.headroom, coop.height_m, Need(0.45, 0.45), source=EU_REST,
+        measure=ToMeasure.headroom,
     )  # fmt: skip
     yield row(
-        coop, "perch-spacing", "gap between perches", perches.spacing_m if perches else None,
-        Need(0.30, 0.30), source=_EU_REST, measure="measure perch to perch",
+        coop, "perch-spacing", HousingLabels.perch_gap, perches.spacing_m if perches else None,
+        Need(0.30, 0.30), source=EU_REST, measure=ToMeasure.perch_gap,
     )  # fmt: skip
     yield row(
-        coop, "perch-wall", "gap from perch to wall", perches.wall_m if perches else None,
-        Need(0.20, 0.20), source=_EU_REST, measure="measure perch to wall",
+        coop, "perch-wall", HousingLabels.perch_to_wall, perches.wall_m if perches else None,
+        Need(0.20, 0.20), source=EU_REST, measure=ToMeasure.perch_to_wall,
     )  # fmt: skip
     yield row(
-        coop, "slope", "slope of the floor", coop.slope_percent, None, most=14.0,
-        dimension="percent", source=_EU_REST, measure="measure how it falls",
+        coop, "slope", HousingLabels.slope, coop.slope_percent, None, most=14.0,
+        dimension="percent", source=EU_REST, measure=ToMeasure.slope,
     )  # fmt: skip
     yield _eu_reach(coop, flocks)
 
@@ -131,9 +130,9 @@ def _litter(coop: Coop, by_hens: Need) -> Criterion:
     """At least 250 cm² a hen, and at least a third of the floor."""
     third_m2 = (floor_m2(coop) or 0.0) / 3
     return row(
-        coop, "litter", "littered area", floor_m2(coop) if coop.bedding else None,
+        coop, "litter", HousingLabels.littered, floor_m2(coop) if coop.bedding else None,
         Need(max(by_hens.least, third_m2), max(by_hens.comfortable, third_m2)),
-        dimension="area", source=EU_LITTER, measure="measure the floor with bedding",
+        dimension="area", source=EU_LITTER, measure=ToMeasure.littered,
     )  # fmt: skip
 
 
@@ -141,10 +140,10 @@ def _eu_reach(coop: Coop, flocks: tuple[Flock, ...]) -> Criterion:
     hens = sum(flock.hens for flock in flocks)
     binds = hens >= EU_BINDS_FROM_HENS
     return Criterion(
-        coop_id=coop.id, key="reach", label="does it bind you", have=float(hens),
+        coop_id=coop.id, key="reach", label=HousingLabels.reach(), have=float(hens),
         need=float(EU_BINDS_FROM_HENS), comfortable=None, dimension="count", verdict="explained",
-        source=_SMALL_FLOCK,
-        note="It binds." if binds else "Not legally; good practice for a small flock.",
+        source=EU_SMALL_FLOCK,
+        note=EuReach.binds() if binds else EuReach.does_not(),
     )  # fmt: skip
 
 
@@ -163,5 +162,5 @@ def capacity(profile: Profile, coop: Coop, rules: RuleSet, day: date) -> Capacit
             held.append((floor(have / each + SLACK), rule))
     if not held:
         return None
-    most, rule = min(held, key=lambda pair: (pair[0], pair[1].label))
+    most, rule = min(held, key=lambda pair: (pair[0], pair[1].key))
     return Capacity(coop_id=coop.id, birds=most, rule=rule)

@@ -14,6 +14,8 @@ from scheduler.husbandry.needs import Need, NeedOf, RuleSet
 from scheduler.profile.coop import Coop, Drinker, Feeder
 from scheduler.profile.flock import Flock
 from scheduler.profile.units import FOOT_M, INCH_M, Dimension, Units
+from scheduler.wording.husbandry.housing import HousingAsides, HousingLabels, ToMeasure
+from scheduler.wording.words import Words
 
 _SQ_FT_M2 = float(FOOT_M**2)
 _INCH_M = float(INCH_M)
@@ -28,13 +30,13 @@ class HousingRule:
     """
 
     key: str
-    label: str
+    label: Words
     dimension: Dimension | Literal["count"]
     have: Callable[[Coop], float | None]
     need: NeedOf
     source: Source
-    measure: str
-    aside: str = ""
+    measure: Words
+    aside: Words | None = None
     binds: bool = True
     in_inches: bool = False
 
@@ -99,65 +101,73 @@ def _vents_m2(coop: Coop, *places: str) -> float | None:
 
 _BACKYARD: tuple[HousingRule, ...] = (
     HousingRule(
-        key="floor", label="indoor floor", dimension="area", source=COMMON_PRACTICE, have=floor_m2,
-        need=needs.floor_m2, measure="measure the floor inside",
+        key="floor", label=HousingLabels.indoor_floor,
+        dimension="area", source=COMMON_PRACTICE, have=floor_m2,
+        need=needs.floor_m2, measure=ToMeasure.floor,
     ),
     HousingRule(
-        key="run", label="run", dimension="area", source=COMMON_PRACTICE, have=_run,
-        need=needs.run_m2, measure="measure the fenced run",
+        key="run", label=HousingLabels.run, dimension="area", source=COMMON_PRACTICE, have=_run,
+        need=needs.run_m2, measure=ToMeasure.run,
     ),
     HousingRule(
-        key="perch", label="perch length", dimension="length", source=COMMON_PRACTICE, have=_perch,
-        need=needs.perch_m, measure="measure all perches together", in_inches=True,
+        key="perch", label=HousingLabels.perch_length,
+        dimension="length", source=COMMON_PRACTICE, have=_perch,
+        need=needs.perch_m, measure=ToMeasure.perches, in_inches=True,
     ),
     HousingRule(
-        key="nests", label="nests", dimension="count", source=NESTS, have=_nests,
-        need=needs.a_nesting_bird(1 / needs.HENS_A_NEST, 1 / 4), measure="count the nests",
+        key="nests", label=HousingLabels.nests, dimension="count", source=NESTS, have=_nests,
+        need=needs.a_nesting_bird(1 / needs.HENS_A_NEST, 1 / 4), measure=ToMeasure.nests,
     ),
     HousingRule(
-        key="feeder", label="feeder length", dimension="length", source=CLAUER,
+        key="feeder", label=HousingLabels.feeder_length, dimension="length", source=CLAUER,
         have=lambda coop: _edge(coop.feeder), need=needs.feeder_m, binds=False, in_inches=True,
-        measure="measure the feeding edge, both sides",
+        measure=ToMeasure.feeders,
     ),
     HousingRule(
-        key="vents-winter", label="high vents", aside="for winter", dimension="area",
+        key="vents-winter", label=HousingLabels.high_vents, aside=HousingAsides.for_winter,
+        dimension="area",
         source=COMMON_PRACTICE, have=lambda coop: _vents_m2(coop, "high"),
-        need=needs.a_chicken(*needs.HIGH_VENTS_M2), measure="measure the high vents",
+        need=needs.a_chicken(*needs.HIGH_VENTS_M2), measure=ToMeasure.high_vents,
     ),
     HousingRule(
-        key="vents-summer", label="all vents", aside="for summer", dimension="area",
+        key="vents-summer", label=HousingLabels.all_vents, aside=HousingAsides.for_summer,
+        dimension="area",
         source=COMMON_PRACTICE, have=lambda coop: _vents_m2(coop, "high", "low"),
-        need=needs.a_chicken(0.2 * _SQ_FT_M2, 1.0 * _SQ_FT_M2), measure="measure every vent",
+        need=needs.a_chicken(0.2 * _SQ_FT_M2, 1.0 * _SQ_FT_M2), measure=ToMeasure.all_vents,
     ),
 )  # fmt: skip
 _EU: tuple[HousingRule, ...] = (
     HousingRule(
-        key="floor", label="usable area", dimension="area", source=EU_DIRECTIVE, have=floor_m2,
-        need=needs.a_chicken(1 / 9, 1 / 6), measure="measure the floor inside",
+        key="floor", label=HousingLabels.usable_area,
+        dimension="area", source=EU_DIRECTIVE, have=floor_m2,
+        need=needs.a_chicken(1 / 9, 1 / 6), measure=ToMeasure.floor,
     ),
     HousingRule(
-        key="perch", label="perch length", dimension="length", source=EU_DIRECTIVE, have=_perch,
-        need=needs.a_chicken(0.15, 0.20), measure="measure all perches together",
+        key="perch", label=HousingLabels.perch_length,
+        dimension="length", source=EU_DIRECTIVE, have=_perch,
+        need=needs.a_chicken(0.15, 0.20), measure=ToMeasure.perches,
     ),
     HousingRule(
-        key="nests", label="nests", dimension="count", source=EU_DIRECTIVE,
-        have=_nests, need=needs.a_nesting_bird(1 / 7, 1 / 5), measure="count the nests",
+        key="nests", label=HousingLabels.nests, dimension="count", source=EU_DIRECTIVE,
+        have=_nests, need=needs.a_nesting_bird(1 / 7, 1 / 5), measure=ToMeasure.nests,
     ),
     HousingRule(
-        key="feeder", label="feeder edge", aside="a round one counted 2½ times", dimension="length",
+        key="feeder", label=HousingLabels.feeder_edge, aside=HousingAsides.round_ones,
+        dimension="length",
         source=EU_DIRECTIVE, have=lambda coop: _edge(coop.feeder, "tube"),
         need=needs.a_chicken(0.10, 0.12),
-        measure="measure the feeding edge, both sides or round the rim", binds=False,
+        measure=ToMeasure.feeders_and_rims, binds=False,
     ),
 )  # fmt: skip
 NIPPLES = HousingRule(
-    key="nipples", label="nipples or cups", dimension="count", source=EU_DIRECTIVE, have=_nipples,
-    need=needs.a_chicken(1 / 10, 1 / 8), measure="count nipples and cups", binds=False,
+    key="nipples", label=HousingLabels.nipples,
+    dimension="count", source=EU_DIRECTIVE, have=_nipples,
+    need=needs.a_chicken(1 / 10, 1 / 8), measure=ToMeasure.nipples, binds=False,
 )  # fmt: skip
 DRINKING_EDGE = HousingRule(
-    key="drinker-edge", label="drinking edge", aside="a round one counted 2½ times",
+    key="drinker-edge", label=HousingLabels.drinking_edge, aside=HousingAsides.round_ones,
     dimension="length", source=EU_DIRECTIVE, have=_drinkers_as_trough,
     need=needs.a_chicken(0.025, 0.03),
-    measure="measure the drinking edge, both sides or round the rim", binds=False,
+    measure=ToMeasure.drinking_edges, binds=False,
 )  # fmt: skip
 RULES: dict[RuleSet, tuple[HousingRule, ...]] = {"backyard": _BACKYARD, "eu": _EU}

@@ -6,6 +6,7 @@ from scheduler.profile.coop import Coop
 from scheduler.profile.problem import KeyPath, Problem
 from scheduler.profile.quantity import Quantity, read_written, reckoned, write
 from scheduler.profile.units import Units
+from scheduler.wording.husbandry.impossible import ImpossibleSizes
 
 _CLOSEST_PERCHES_M = 0.2
 _APART = read_written("20 cm")
@@ -26,8 +27,10 @@ def impossible_sizes(coop: Coop, key: KeyPath, units: Units) -> Iterator[Problem
         length = write(Quantity((length_m,), "m", written=f"{length_m:g}"), units)
         yield Problem(
             key=(*key, "perches", "length"),
-            found=f"{length} of perch on a floor of {of(floor_m2, 'm²', 2)}",
-            accepted=f"at most {of(most_m, 'm', 1)}, perches {write(_APART, units)} apart",
+            found=ImpossibleSizes.perches(length=length, floor=of(floor_m2, "m²", 2)),
+            accepted=ImpossibleSizes.perches_at_most(
+                length=of(most_m, "m", 1), apart=write(_APART, units)
+            ),
         )
     if coop.height_m:
         walls_m2 = coop.floor.perimeter_m * coop.height_m
@@ -35,14 +38,19 @@ def impossible_sizes(coop: Coop, key: KeyPath, units: Units) -> Iterator[Problem
         if vents_m2 > walls_m2:
             yield Problem(
                 key=(*key, "vent"),
-                found=f"{of(vents_m2, 'm²', 2)} of vents in {of(walls_m2, 'm²', 2)} of wall",
-                accepted="vents smaller than the walls they are in",
+                found=ImpossibleSizes.vents(
+                    vents=of(vents_m2, "m²", 2), walls=of(walls_m2, "m²", 2)
+                ),
+                accepted=ImpossibleSizes.vents_smaller(),
             )
     nests = coop.nests
     if nests and nests.count and nests.size and nests.count * nests.size.area_m2 > 2 * floor_m2:
-        size = f"{nests.count} nests of {of(nests.size.area_m2, 'm²', 2)}"
         yield Problem(
             key=(*key, "nests", "size"),
-            found=f"{size} in a floor of {of(floor_m2, 'm²', 2)}",
-            accepted="nests that fit into the house in two rows",
+            found=ImpossibleSizes.nests(
+                nests=nests.count,
+                size=of(nests.size.area_m2, "m²", 2),
+                floor=of(floor_m2, "m²", 2),
+            ),
+            accepted=ImpossibleSizes.nests_that_fit(),
         )

@@ -1,14 +1,14 @@
 """Criteria, capacities, purchases and figures in the words and units of a keeper."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from scheduler.husbandry.criterion import Criterion
-from scheduler.husbandry.figure import COMMON_PRACTICE, Figure
+from scheduler.husbandry.criterion import Criterion, Verdict
+from scheduler.husbandry.figure import COMMON_PRACTICE, Figure, Source
 from scheduler.husbandry.housing import Capacity
 from scheduler.husbandry.needs import RuleSet
 from scheduler.husbandry.shopping import Purchase
-from scheduler.profile.phrase import Text, joined, say
+from scheduler.profile.phrase import Text, filled, say
 from scheduler.profile.quantity import (
     Measured,
     Rounding,
@@ -19,22 +19,25 @@ from scheduler.profile.quantity import (
     write_quantity,
 )
 from scheduler.profile.units import Units
-from scheduler.profile.words import capitalized, counted
-
-HOUSING_CAUTION = (
-    "Your local rules decide how many birds you may keep, on crowing and on registration. Leave "
-    "wiring, lamps and heaters to an electrician."
-)
-FIGURES_CAUTION = (
-    "These figures are for an average day in the shade, ±20 %. Leave wiring, lamps and heaters to "
-    "an electrician. If you smell ammonia, air the house and go in with a mask. Wash your hands "
-    "after birds and eggs, and throw cracked eggs away."
-)
-
+from scheduler.profile.words import capitalized
+from scheduler.wording.husbandry.figures import FigureAmounts
+from scheduler.wording.husbandry.housing import CheckRows, HousingAsides, Verdicts
+from scheduler.wording.husbandry.shopping import Bought
+from scheduler.wording.spoken import in_a_row
+from scheduler.wording.words import Words
 
 _DIMENSIONS: dict[str, Measured] = {
     "m": "length", "m²": "area", "L": "volume", "°C": "temperature",
 }  # fmt: skip
+_VERDICTS: Mapping[Verdict, Words] = {
+    "short": Verdicts.short,
+    "meets the minimum": Verdicts.meets_the_minimum,
+    "comfortable": Verdicts.comfortable,
+    "unknown": Verdicts.unknown,
+    "explained": Verdicts.explained,
+}
+# By what the figure of a unit is a rate of.
+_RATES: Mapping[str, Words] = {"/day": FigureAmounts.a_day, " a day": FigureAmounts.an_area_a_day}
 
 
 class CriterionWords(NamedTuple):
@@ -59,7 +62,7 @@ class FigureWords(NamedTuple):
 
 def rule_set_name(rules: RuleSet) -> str:
     """What the housing check goes by."""
-    return "the EU figures for laying hens" if rules == "eu" else "backyard practice"
+    return CheckRows.eu() if rules == "eu" else CheckRows.backyard()
 
 
 def criterion_words(criterion: Criterion, units: Units) -> CriterionWords:
@@ -72,21 +75,34 @@ def criterion_words(criterion: Criterion, units: Units) -> CriterionWords:
         margin = None if margin is None else min(margin, -0.01)
     elif margin is not None:
         margin = max(margin, 0.0)  # a hair below is enough, and not "-0%"
-    in_other_words = {"unknown": say(criterion.note, units), "explained": "see below"}
-    if criterion.too_much:
-        in_other_words["short"] = "too much"
     return CriterionWords(
         label=say(_labelled(criterion), units),
-        have="?" if criterion.have is None else _amount(criterion.have, criterion, units, to),
+        have=_have(criterion, units, to),
         need=_limits(criterion, units),
         margin="" if margin is None else f"{margin:+.0%}",
-        verdict=in_other_words.get(criterion.verdict, criterion.verdict),
+        verdict=_verdict(criterion, units),
         source="" if criterion.source == COMMON_PRACTICE else criterion.source.text,
     )
 
 
+def _verdict(criterion: Criterion, units: Units) -> str:
+    if criterion.verdict == "unknown" and criterion.note:
+        return say(criterion.note, units)
+    if criterion.verdict == "short" and criterion.too_much:
+        return Verdicts.too_much()
+    return _VERDICTS[criterion.verdict]()
+
+
 def _labelled(criterion: Criterion) -> Text:
-    return joined(", ", (criterion.label, criterion.aside))
+    if not criterion.aside:
+        return criterion.label
+    return filled(HousingAsides.label, label=criterion.label, aside=criterion.aside)
+
+
+def _have(criterion: Criterion, units: Units, to: Rounding) -> str:
+    if criterion.have is None:
+        return "?"
+    return criterion.have_said or _amount(criterion.have, criterion, units, to)
 
 
 def _limits(criterion: Criterion, units: Units) -> str:
@@ -96,7 +112,9 @@ def _limits(criterion: Criterion, units: Units) -> str:
     if criterion.most is None:
         return least
     most = _amount(criterion.most, criterion, units, round_down)
-    return f"{least} to {most}" if least else f"at most {most}"
+    if least:
+        return CheckRows.from_to(least=least, most=most)
+    return CheckRows.at_most(most=most)
 
 
 def _amount(value: float | str, criterion: Criterion, units: Units, to: Rounding) -> str:
@@ -110,7 +128,9 @@ def _amount(value: float | str, criterion: Criterion, units: Units, to: Rounding
 def explanations(criteria: Iterable[Criterion], units: Units) -> tuple[str, ...]:
     """One sentence for each criterion whose verdict is to explain it."""
     return tuple(
-        f"{capitalized(say(_labelled(each), units))}: {say(each.note, units)}"
+        CheckRows.explained(
+            label=capitalized(say(_labelled(each), units)), note=say(each.note, units)
+        )
         for each in criteria
         if each.verdict == "explained"
     )
@@ -118,33 +138,43 @@ def explanations(criteria: Iterable[Criterion], units: Units) -> tuple[str, ...]
 
 def sources(criteria: Iterable[Criterion]) -> tuple[str, ...]:
     """One sentence for each source, with what is from it; the last says what has none."""
-    by_source: dict[str, list[str]] = {}
+    by_source: dict[Source, list[str]] = {}
     for each in criteria:
         if each.key == "reach":  # no size of a house
             continue
-        by_source.setdefault(each.source.text, []).append(each.label)
-    rest = by_source.pop(COMMON_PRACTICE.text, [])
+        by_source.setdefault(each.source, []).append(each.label)
+    rest = by_source.pop(COMMON_PRACTICE, [])
     told = tuple(
-        f"Source of {', '.join(labels)}: {source}." for source, labels in by_source.items()
+        CheckRows.source(things=in_a_row(labels), source=source.text)
+        for source, labels in by_source.items()
     )
-    return (*told, f"{'All else' if told else 'All'}: {COMMON_PRACTICE.text}.") if rest else told
+    if not rest:
+        return told
+    rest_of_it = CheckRows.all_else if told else CheckRows.all_of_it
+    return (*told, rest_of_it(source=COMMON_PRACTICE.text))
 
 
 def holds(capacity: Capacity) -> str:
     """How many birds, and what binds first."""
-    return f"Room for {counted(capacity.birds, 'birds')}, limited by {capacity.rule.label}."
+    return CheckRows.room(birds=capacity.birds, thing=capacity.rule.label())
 
 
 def bought(purchase: Purchase, units: Units) -> str:
     """What to buy, with its amount: "300 L loose bedding for the floor (2 bales …)"."""
-    note = f" ({say(purchase.note, units)})" if purchase.note else ""
-    what = (purchase.one if purchase.amount == 1 else "") or purchase.what
-    if not purchase.unit:
-        return f"{purchase.amount:g} {what}{note}"
+    said = _bought(purchase, units)
+    if not purchase.note:
+        return said
+    return Bought.noted(bought=said, note=say(purchase.note, units))
+
+
+def _bought(purchase: Purchase, units: Units) -> str:
+    if purchase.counted:
+        return purchase.counted(count=round(purchase.amount))
     if purchase.loose:
-        return f"{write_quantity(purchase.amount, 'loose volume', units, round_up)} {what}{note}"
+        amount = write_quantity(purchase.amount, "loose volume", units, round_up)
+        return Bought.loose(amount=amount, what=purchase.what)
     amount = write_quantity(purchase.amount, _DIMENSIONS[purchase.unit], units, round_up)
-    return f"{amount} of {what}{note}"
+    return Bought.measured(amount=amount, what=purchase.what)
 
 
 def figure_words(figure: Figure, units: Units) -> FigureWords:
@@ -152,14 +182,22 @@ def figure_words(figure: Figure, units: Units) -> FigureWords:
     return FigureWords(
         label=say(figure.label, units),
         amount=_figure_amount(figure, units),
-        inputs=say(joined(", ", figure.inputs), units),
+        inputs=in_a_row([say(each, units) for each in figure.inputs]),
         note=say(figure.note, units) or f"[{figure.source.text}]",
     )
 
 
 def _figure_amount(figure: Figure, units: Units) -> str:
     if figure.value is None:
-        return "unknown"
+        return FigureAmounts.unknown()
     if figure.least:
         return write_quantity(figure.value, _DIMENSIONS[figure.unit], units, round_up)
-    return write(reckoned(figure.value, figure.unit, figure.digits), units) + figure.per
+    if figure.unit == "days" and figure.value.is_integer():
+        return FigureAmounts.days(days=int(figure.value))
+    if figure.unit in {"days", "× a week"}:
+        number = write(reckoned(figure.value, "", figure.digits), units)
+        if figure.unit == "days":
+            return FigureAmounts.days_and_part(days=number)
+        return FigureAmounts.times_a_week(times=number)
+    amount = write(reckoned(figure.value, figure.unit, figure.digits), units)
+    return _RATES[figure.per](amount=amount) if figure.per else amount

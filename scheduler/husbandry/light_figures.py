@@ -4,11 +4,13 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from scheduler.husbandry.age import lays, weeks_old
-from scheduler.husbandry.figure import Figure, Source
-from scheduler.husbandry.lighting import LUX_LEAST, LUX_MOST, LUX_SOURCE, MORRIS, NOT_BEFORE_WEEKS
+from scheduler.husbandry.figure import LUX, MORRIS, SUNRISE_TO_SUNSET, Figure
+from scheduler.husbandry.lighting import LUX_LEAST, LUX_MOST, NOT_BEFORE_WEEKS
 from scheduler.husbandry.weather_and_light import Day
 from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
+from scheduler.wording.husbandry.light import DayLength, LampFigures
+from scheduler.wording.spoken import day_month_year
 
 
 def lamp(coop: Coop) -> Iterator[Figure]:
@@ -16,14 +18,14 @@ def lamp(coop: Coop) -> Iterator[Figure]:
     lux = coop.light.lux if coop.light else None
     if lux is None:
         return
-    note = f"{LUX_LEAST} to {LUX_MOST} lux are usual"
+    note = LampFigures.usual
     if lux < LUX_LEAST:
-        note = f"dim: {note}, measured at the birds' heads"
+        note = LampFigures.dim
     elif lux > LUX_MOST:
-        note = f"bright: {note}; in bright light birds peck more"
+        note = LampFigures.bright
     yield Figure(
-        key="lamp-lux", label="light of the lamp", value=float(lux), unit="lux",
-        source=LUX_SOURCE, inputs=("at bird height",), note=note,
+        key="lamp-lux", label=LampFigures.label(), value=float(lux), unit="lux", source=LUX,
+        inputs=(LampFigures.where(),), note=note(least=LUX_LEAST, most=LUX_MOST),
     )  # fmt: skip
 
 
@@ -34,20 +36,22 @@ def may_be_lit(flock: Flock, day: date) -> bool:
 
 def day_length(coop: Coop, at: Day, of_age: bool) -> Iterator[Figure]:
     yield Figure(
-        key="daylight", label="day length", value=at.daylight / timedelta(hours=1), unit="h",
-        source=Source("sunrise to sunset at the site", "D"),
+        key="daylight", label=DayLength.label(), value=at.daylight / timedelta(hours=1), unit="h",
+        source=SUNRISE_TO_SUNSET,
     )  # fmt: skip
     chosen = coop.light is not None and coop.light.programme
-    label = f"light programme, {'as chosen' if chosen else 'if you choose one'}"
-    short_days = ""
-    if at.lamp_season:
-        first, last = (f"{day.day} {day:%B %Y}" for day in at.lamp_season)
-        short_days = f"days are shorter from {first} to {last}"
-    choice = "; ".join(
-        filter(None, (short_days, "" if chosen else "no lamp is just as good a choice"))
-    )
-    too_young = f"not for birds under {NOT_BEFORE_WEEKS} weeks: they need short days"
+    label = DayLength.programme if chosen else DayLength.programme_if_chosen
+    too_young = DayLength.too_young(weeks=NOT_BEFORE_WEEKS)
     yield Figure(
-        key="light-hours", label=label,
-        value=at.light_hours, unit="h", source=MORRIS, note=choice if of_age else too_young,
+        key="light-hours", label=label(), value=at.light_hours, unit="h", source=MORRIS,
+        note=_choice(at.lamp_season, chosen) if of_age else too_young,
     )  # fmt: skip
+
+
+def _choice(short_days: tuple[date, date] | None, chosen: bool) -> str:
+    """When the days are short, and that nobody has to light them."""
+    if not short_days:
+        return "" if chosen else DayLength.no_lamp()
+    first, last = map(day_month_year, short_days)
+    told = DayLength.short_days if chosen else DayLength.short_days_no_lamp
+    return told(first=first, last=last)

@@ -8,19 +8,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from scheduler.husbandry.figure import Source
-
 TARGET_HOURS = 14.0  # Morris 2004: constant 14 h lays as many as a step-up programme
 # Michigan State Univ. Extension, in Agri-View 2019, second-hand.
 STEP_HOURS_A_WEEK = 1.0
 NOT_BEFORE_WEEKS = 16
-MORRIS = Source("T. R. Morris 2004, Environmental control for layers, World's Poult. Sci. J.", "S")
 # Management guides of layer breeders give about this much light in lay (from memory).
 LUX_LEAST, LUX_MOST = 10, 30
-LUX_SOURCE = Source(
-    "T. R. Morris 2004 (10 lux), World's Poult. Sci. J.; up to 30: breeders' guides, from memory",
-    "P",
-)
 _AFTER_SUNRISE = timedelta(minutes=15)
 AWAKE_NOTE, AWAKE_PROBLEM = timedelta(hours=1), timedelta(hours=2)
 

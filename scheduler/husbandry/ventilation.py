@@ -24,8 +24,9 @@ from scheduler.husbandry.criterion import SLACK
 from scheduler.husbandry.groups import Group
 from scheduler.husbandry.needs import HIGH_VENTS_M2
 from scheduler.profile.coop import Coop, Vent
-from scheduler.profile.phrase import Text, joined, phrase
+from scheduler.profile.phrase import Text, filled, joined
 from scheduler.profile.quantity import reckoned
+from scheduler.wording.husbandry.air import VentsHelp, VentsSet
 
 Season = Literal["cold", "mild", "hot"]
 # How far birds' heads are above the perch, up to so many kg. Common practice, no source.
@@ -64,7 +65,7 @@ def setting(coop: Coop, birds: Sequence[Group], season: Season, weather: SeasonW
     day = balance(birds, house, through, weather.day) if house and coop.vent else None
     met, helps = True, ""
     if season == "hot" and day and day.rise_k > SUMMER_RISE_K:
-        met, helps = False, "Shade the roof, open the door behind mesh, add a moving fan."
+        met, helps = False, VentsHelp.cooler()
     if season == "cold" and night and night.humidity > TARGET_HUMIDITY:
         met, helps = False, _drier(coop, birds, house, weather)
     draught = _draught(coop, birds, low_share) if season == "cold" else ""
@@ -120,20 +121,11 @@ def _draught(coop: Coop, birds: Sequence[Group], low_share: float) -> Text:
     edges = [_lower_edge_m(vent) for vent in coop.vent if vent.place == "high"]
     blowing = [edge for edge in edges if edge is not None and heads is not None and edge <= heads]
     if blowing and heads is not None:
-        said.append(
-            phrase(
-                "A high vent begins ", reckoned(min(blowing), "m", 2), " above the floor, not "
-                "above the birds' heads on the perch (about ", reckoned(heads, "m", 2), "): in "
-                "the cold that is a draught. Put a baffle in front of it, move it up, or lower the "
-                "perch.",
-            )
-        )  # fmt: skip
+        edge, above = reckoned(min(blowing), "m", 2), reckoned(heads, "m", 2)
+        said.append(filled(VentsHelp.high_draught, edge=edge, heads=above))
     lows = [vent for vent in coop.vent if vent.place == "low"]
     if any(vent.steps == 1 or low_share > 0 for vent in lows):
-        said.append(
-            "The low vents stay open in the cold and blow on the birds: put a baffle in front of "
-            "them, and let the air out above the birds' heads."
-        )
+        said.append(VentsHelp.low_draught())
     return joined(" ", said)
 
 
@@ -147,23 +139,28 @@ def _drier(coop: Coop, birds: Sequence[Group], house: Shell | None, weather: Sea
     if house:
         wide = balance(birds, house, openings(coop.vent, 1.0, 1.0), weather.night)
         if wide.humidity <= TARGET_HUMIDITY:
-            return "The low vents would dry it: open them too if a baffle keeps the draught off."
-    return "No setting makes it drier: leave them open, keep the bedding dry."
+            return VentsHelp.drier_open()
+    return VentsHelp.no_drier()
 
 
 def _words(vents: Sequence[Vent], low_share: float) -> str:
-    parts = []
-    for place, share in (("low", low_share), ("high", 1.0)):
-        here = [vent for vent in vents if vent.place == place]
-        movable = any(vent.steps > 1 for vent in here)
-        if here:
-            parts.append(f"{place} vents {_open(share) if movable else 'always open'}")
-    return ", ".join(parts)
+    lows = [vent for vent in vents if vent.place == "low"]
+    highs = [vent for vent in vents if vent.place == "high"]
+    low = _low(low_share, movable=any(vent.steps > 1 for vent in lows)) if lows else ""
+    if not highs:
+        return low
+    movable = any(vent.steps > 1 for vent in highs)
+    high = VentsSet.high_open() if movable else VentsSet.high_always()
+    return VentsSet.both(low=low, high=high) if low else high
 
 
-def _open(share: float) -> str:
+def _low(share: float, *, movable: bool) -> str:
+    if not movable:
+        return VentsSet.low_always()
     if share <= 0:
-        return "shut"
+        return VentsSet.low_shut()
     if share >= 1:
-        return "open"
-    return "half open" if share == 0.5 else f"{share:.0%} open"  # noqa: PLR2004 - a half
+        return VentsSet.low_open()
+    if share == 0.5:  # noqa: PLR2004 - a half
+        return VentsSet.low_half()
+    return VentsSet.low_partly(share=f"{share:.0%}")

@@ -9,8 +9,9 @@ from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C, brooder_c
 from scheduler.husbandry.needs import GROWN_WEEKS, floor_of_the_young_m2
 from scheduler.husbandry.weather_and_light import Day
 from scheduler.profile.flock import Flock
-from scheduler.profile.phrase import phrase
+from scheduler.profile.phrase import filled
 from scheduler.profile.quantity import reckoned
+from scheduler.wording.husbandry.young import YoungFigures
 
 
 def young_ones(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
@@ -21,24 +22,23 @@ def young_ones(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
         young = flock.young or (flock.hens + flock.roosters if warm else 0)
         if not young or weeks is None or weeks < 0:
             continue
-        inputs = (f"{young} young", f"week {int(weeks) + 1}")
+        inputs = (YoungFigures.birds(birds=young), YoungFigures.week(week=int(weeks) + 1))
         if warm:
             low_c, high_c = brooder_c(weeks)
             rise = reckoned(floor(high_c - low_c), "°C rise", 0)
-            more = phrase(rise, " more at most; ") if high_c > low_c else ""
+            night, week = reckoned(OFF_HEAT_NIGHT_C, "°C", 0), OFF_HEAT_WEEKS + 1
             yield Figure(
-                key="brooder", label=f"{flock.name}: warmth at chick height, at least",
+                key="brooder", label=YoungFigures.warmth(flock=flock.name),
                 value=low_c, unit="°C", least=True, source=CSU_2502, inputs=inputs,
-                note=phrase(
-                    more, f"off heat from week {OFF_HEAT_WEEKS + 1} in nights over ",
-                    reckoned(OFF_HEAT_NIGHT_C, "°C", 0),
-                    "; huddled is cold, at the far edges is hot",
+                note=(
+                    filled(YoungFigures.off_heat_and_more, rise=rise, week=week, night=night)
+                    if high_c > low_c else filled(YoungFigures.off_heat, week=week, night=night)
                 ),
             )  # fmt: skip
         if not flock.young:
             continue
         yield Figure(
-            key="young-floor", label=f"{flock.name}: floor for the young",
+            key="young-floor", label=YoungFigures.floor(flock=flock.name),
             value=floor_of_the_young_m2(flock, at.day).least, unit="m²", least=True,
             source=CLAUER if weeks < GROWN_WEEKS else COMMON_PRACTICE, inputs=inputs,
         )  # fmt: skip

@@ -24,11 +24,11 @@ from scheduler.cares.triggers import (
     WeatherSign,
 )
 from scheduler.husbandry.age import QUARANTINE_DAYS
-from scheduler.husbandry.keeper_words import FIGURES_CAUTION
 from scheduler.profile.own_cares import RoundName
 from scheduler.profile.units import Region, Units
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
+from scheduler.wording.husbandry.housing import HousingCautions
 
 Declare = Callable[[str], Profile]
 
@@ -409,4 +409,4 @@ def test_t11_hands_cracked_eggs_and_small_children_are_spoken_of_where_they_matt
         assert told in sheet
     assert "no kissing, no child under five" in str(by_id["chick-look"].why)
     assert "Wash your hands" in str(by_id["hands-on"].why)
-    assert "cracked eggs" in FIGURES_CAUTION
+    assert "cracked eggs" in HousingCautions.figures()

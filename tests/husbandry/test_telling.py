@@ -21,6 +21,7 @@ from scheduler.husbandry.shopping import Purchase
 from scheduler.profile.phrase import Text, phrase
 from scheduler.profile.quantity import read_written, reckoned
 from scheduler.profile.units import Units
+from scheduler.wording.husbandry.shopping import Bought
 
 
 def floor(
@@ -155,7 +156,7 @@ def test_a_purchase_is_told_with_its_amount(  # noqa: PLR0913, PLR0917 - columns
 ) -> None:
     purchase = Purchase(
         coop_id="walnut", what=what, amount=amount, unit=unit, note=note,
-        one="nest to add", loose=what == "bedding",
+        counted=None if unit else Bought.nests, loose=what == "bedding",
     )  # fmt: skip
     assert bought(purchase, units) == said
 

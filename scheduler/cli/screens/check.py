@@ -8,7 +8,6 @@ from scheduler.cli.compose import Session, refuse
 from scheduler.cli.faults import CANNOT_USE, FAILED, complain
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.husbandry.keeper_words import (
-    HOUSING_CAUTION,
     bought,
     criterion_words,
     explanations,
@@ -25,6 +24,7 @@ from scheduler.profile.units import Units
 from scheduler.profile.values import Profile
 from scheduler.profile.words import clock, day_words
 from scheduler.service.housing_check import HousingCheck, housing_check
+from scheduler.wording.husbandry.housing import HousingCautions
 
 _HEADINGS = ("  what", "have", "need", "margin", "verdict")
 _UNITS = {
@@ -69,7 +69,7 @@ def show(session: Session, rules: str, *, json: bool) -> None:
         print()
         for note in found.notes:
             print(wrapped(f"Note: {note}"))
-        print(wrapped(HOUSING_CAUTION))
+        print(wrapped(HousingCautions.check()))
     if found.short:
         sys.exit(FAILED)
 

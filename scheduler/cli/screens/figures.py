@@ -10,12 +10,13 @@ from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import Typed
 from scheduler.climate.curve import averages
 from scheduler.husbandry.figures import figures
-from scheduler.husbandry.keeper_words import FIGURES_CAUTION, figure_words
+from scheduler.husbandry.keeper_words import figure_words
 from scheduler.husbandry.weather_and_light import Day
 from scheduler.profile.coop import Coop
 from scheduler.profile.phrase import plain
 from scheduler.profile.quantity import write_quantity
 from scheduler.profile.values import Profile
+from scheduler.wording.husbandry.housing import HousingCautions
 
 
 def show(session: Session, on: str | None, of: str | None, *, json: bool) -> None:
@@ -49,7 +50,7 @@ def show(session: Session, on: str | None, of: str | None, *, json: bool) -> Non
             print(table([(f"  {row.label}", *row[1:]) for row in rows]))
         for line in air_lines(profile, coop, today):
             print(wrapped(f"{line.label}: {line.text}", indent=2))
-    print(f"\n{wrapped(FIGURES_CAUTION)}")
+    print(f"\n{wrapped(HousingCautions.figures())}")
     if estimated:
         print(wrapped(ESTIMATED))
 

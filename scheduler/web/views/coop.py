@@ -9,8 +9,6 @@ from scheduler.cares.usual_day import air_lines, usual_day
 from scheduler.climate.curve import averages
 from scheduler.husbandry.figures import figures
 from scheduler.husbandry.keeper_words import (
-    FIGURES_CAUTION,
-    HOUSING_CAUTION,
     bought,
     criterion_words,
     explanations,
@@ -25,6 +23,7 @@ from scheduler.service.jobs.explain_job import AHEAD, explain
 from scheduler.service.jobs.which_job import NoSuchJob, find_job
 from scheduler.web.last_results import LastResults
 from scheduler.web.request_and_answer import Answer, Visit
+from scheduler.wording.husbandry.housing import HousingCautions
 
 _KEPT = 4
 
@@ -48,7 +47,7 @@ class Coops:
             "rule_sets": [(each, rule_set_name(each)) for each in RULE_SETS],
             "rule_name": rule_set_name(rules),
             "usual": reasons.usual_air(averages(profile), today, profile.units),
-            "cautions": (HOUSING_CAUTION, FIGURES_CAUTION),
+            "cautions": (HousingCautions.check(), HousingCautions.figures()),
             "jobs": sorted(
                 (spoken(care.title, profile), care.id)
                 for care in in_force(profile, visit.standing.household.catalogue)

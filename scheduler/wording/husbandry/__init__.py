@@ -1,0 +1,1 @@
+"""What is said of the trade's numbers, a file a subject."""

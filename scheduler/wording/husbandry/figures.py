@@ -1,0 +1,33 @@
+"""What several figures say of what they were reckoned with, and how an amount is told."""
+
+from scheduler.wording.words import Words
+
+
+class FigureInputs:
+    """What a figure was reckoned with."""
+
+    birds = Words("{birds} {birds:bird|birds}")
+    by_day = Words("{temperature} by day")
+    by_night = Words("{temperature} at night")
+    feed = Words("{feed} feed")
+    feed_a_day = Words("{feed} a day")
+    feed_now = Words("{feed} a day now")
+    feed_by_then = Words("{feed} by then")
+
+
+class FigureAmounts:
+    """An amount that is no quantity of a unit, or one for a time."""
+
+    unknown = Words("unknown")
+    days = Words("{days} {days:day|days}")
+    days_and_part = Words("{days} days")
+    times_a_week = Words("{times} × a week")
+    a_day = Words("{amount}/day")
+    an_area_a_day = Words("{amount} a day")
+
+
+class FiguresLeftOut:
+    """Birds for which there are no figures."""
+
+    label = Words("birds without figures")
+    note = Words("ducks and others are in none of the figures below")
