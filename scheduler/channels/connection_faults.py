@@ -4,30 +4,33 @@ import socket
 import ssl
 
 from scheduler.alerts.delivery import Outcome, OutcomeKind
+from scheduler.wording.channels.why_not_sent import WhyUnconnected, WhyUntrusted
+from scheduler.wording.told_later import for_later
+from scheduler.wording.words import Words
 
 _CERTIFICATE = {  # X509_V_ERR_..., OpenSSL x509_vfy.h (from memory; held by tests/channels)
-    9: "is not valid yet; perhaps the clock of this machine is wrong",
-    10: "has expired",
-    62: "is for another name",  # of a host
-    64: "is for another name",  # of an IP address
+    9: WhyUntrusted.too_early,
+    10: WhyUntrusted.expired,
+    62: WhyUntrusted.other_name,  # of a host
+    64: WhyUntrusted.other_name,  # of an IP address
 }
-_MEANINGS: tuple[tuple[type[Exception], OutcomeKind, str], ...] = (  # the first that fits
-    (ssl.SSLEOFError, "transient", "the connection was cut while it was being secured"),
-    (ssl.SSLZeroReturnError, "transient", "the connection was cut while it was being secured"),
-    (ssl.SSLError, "misconfigured", "the server does not speak TLS as it should"),
-    (socket.gaierror, "transient", "the server's name was not found"),
-    (TimeoutError, "transient", "no connection was made in time"),
-    (ConnectionRefusedError, "transient", "the connection was refused"),
-    (OSError, "transient", "the connection failed"),
-    (Exception, "misconfigured", "the server's address or password cannot be sent as written"),
+_MEANINGS: tuple[tuple[type[Exception], OutcomeKind, Words], ...] = (  # the first that fits
+    (ssl.SSLEOFError, "transient", WhyUnconnected.cut),
+    (ssl.SSLZeroReturnError, "transient", WhyUnconnected.cut),
+    (ssl.SSLError, "misconfigured", WhyUnconnected.no_tls),
+    (socket.gaierror, "transient", WhyUnconnected.no_name),
+    (TimeoutError, "transient", WhyUnconnected.too_slow),
+    (ConnectionRefusedError, "transient", WhyUnconnected.refused),
+    (OSError, "transient", WhyUnconnected.failed),
+    (Exception, "misconfigured", WhyUnconnected.unsendable),
 )
 
 
 def unconnected(error: Exception) -> Outcome:
     """The outcome of an error before anything was sent; its reason names neither host nor text."""
     if isinstance(error, ssl.SSLCertVerificationError):
-        said = _CERTIFICATE.get(error.verify_code, "is not signed by anybody this machine trusts")
-        return Outcome("misconfigured", f"the server's certificate {said}")
+        why = _CERTIFICATE.get(error.verify_code, WhyUntrusted.unknown_signer)
+        return Outcome("misconfigured", for_later(why))
     return next(
-        Outcome(kind, reason) for fault, kind, reason in _MEANINGS if isinstance(error, fault)
+        Outcome(kind, for_later(why)) for fault, kind, why in _MEANINGS if isinstance(error, fault)
     )

@@ -38,7 +38,7 @@ def bounded(work: Callable[[], _Found], wait_s: float) -> _Found:
         except BaseException as error:  # noqa: BLE001 - raised again where it is waited for
             found.set_exception(error)
 
-    threading.Thread(target=run, name="bounded work", daemon=True).start()
+    threading.Thread(target=run, name="bounded-work", daemon=True).start()
     return found.result(timeout=max(0.0, wait_s))
 
 
@@ -103,7 +103,7 @@ class Deadline:
         addresses = bounded(
             lambda: socket.getaddrinfo(host, port, type=socket.SOCK_STREAM), ends - time.monotonic()
         )
-        fault = OSError("no address")
+        fault = OSError()
         for tried, (family, kind, protocol, _, address) in enumerate(addresses):
             # A dead first address (IPv6, mostly) must leave time for the others.
             share_s = (ends - time.monotonic()) / (len(addresses) - tried)

@@ -15,6 +15,8 @@ from urllib.parse import urlsplit
 from scheduler.alerts.delivery import Outcome
 from scheduler.channels.connection_faults import unconnected
 from scheduler.channels.deadline import Deadline
+from scheduler.wording.channels.why_not_sent import WhyNoAnswer
+from scheduler.wording.told_later import for_later
 
 ANSWER_OCTETS = 64 * 1024
 LONGEST_WAIT_S = 600.0
@@ -103,8 +105,8 @@ class Exchange(ExitStack[None]):
             return unconnected(error)
         cut = isinstance(error, OSError | http.client.IncompleteRead) or self._deadline.passed
         if cut or not isinstance(error, http.client.HTTPException):
-            return Outcome("unknown", "no answer came back")
-        return Outcome("misconfigured", "what answered there is not a web server")
+            return Outcome("unknown", for_later(WhyNoAnswer.none))
+        return Outcome("misconfigured", for_later(WhyNoAnswer.not_web))
 
 
 def exchange(request: Request, deadline: Deadline, tls: ssl.SSLContext) -> Reply | Outcome:
@@ -121,4 +123,6 @@ def exchange(request: Request, deadline: Deadline, tls: ssl.SSLContext) -> Reply
         except (OSError, ValueError, http.client.HTTPException):
             pass  # a refusal is understood without its text
         answer = Reply(status=response.status, headers=response.headers, body=body)
-        return Outcome("unknown", "the answer was cut off") if answer.ok and cut else answer
+        if answer.ok and cut:
+            return Outcome("unknown", for_later(WhyNoAnswer.cut_off))
+        return answer

@@ -16,13 +16,15 @@ from scheduler.alerts.delivery import ChannelName, Outcome, OutcomeKind, Outgoin
 from scheduler.channels.connection_faults import unconnected
 from scheduler.channels.deadline import USUAL, Deadline, Limits
 from scheduler.channels.letter import composed, usable
+from scheduler.wording.channels.why_not_sent import MailStages, WhyNoMail
+from scheduler.wording.told_later import for_later
+from scheduler.wording.words import Words
 
-Stage = Literal["greeting", "hello", "TLS", "login", "sender", "recipient", "message", "end"]
 # What a 5xx means there; a 4xx is transient everywhere (RFC 5321 §4.2.1).
-_REFUSED: dict[Stage, OutcomeKind] = {
-    "recipient": "bad address",
-    "message": "permanent",
-    "end": "permanent",
+_REFUSED: dict[Words, OutcomeKind] = {
+    MailStages.recipient: "bad address",
+    MailStages.message: "permanent",
+    MailStages.end: "permanent",
 }  # elsewhere it is our side that is set up wrongly
 _NEEDS_LOGIN = 530
 _GO_ON = 334
@@ -66,13 +68,13 @@ class MailChannel:
     def deliver(self, outgoing: Outgoing) -> Outcome:
         """What came of handing the mail over; mail can neither hold a message nor take it back."""
         if outgoing.operation != "send":
-            return Outcome("permanent", "mail cannot hold messages")
+            return Outcome("permanent", for_later(WhyNoMail.no_hold))
         if not usable(outgoing.address):
-            return Outcome("bad address", "this is not an address that mail can carry")
+            return Outcome("bad address", for_later(WhyNoMail.bad_address))
         if not usable(self.settings.sender):
-            return Outcome("misconfigured", "the sender's address is not one that mail can carry")
+            return Outcome("misconfigured", for_later(WhyNoMail.bad_sender))
         if not all(map(_HEX_ID.fullmatch, (outgoing.message_id, outgoing.thread_id))):
-            return Outcome("permanent", "the message has no id")
+            return Outcome("permanent", for_later(WhyNoMail.no_id))
         wire = composed(outgoing, self.settings.sender, self.now())
         with Deadline(self.limits) as deadline:
             dialogue = _Dialogue(self.settings, deadline, self.tls)
@@ -133,25 +135,25 @@ class _Dialogue:
     _settings: MailSettings
     _deadline: Deadline
     _tls: ssl.SSLContext
-    stage: Stage = "greeting"
+    stage: Words = MailStages.greeting
     _smtp: _Connection | None = None
 
     def hand_over(self, address: str, wire: bytes) -> None:
         """Returns when the server has the mail; raises as smtplib and socket do otherwise."""
         smtp = self._smtp = _Connection(self._settings, self._deadline, self._tls)
-        self._step("hello", smtp.ehlo)
+        self._step(MailStages.hello, smtp.ehlo)
         if self._settings.security == "starttls":
-            self._step("TLS", lambda: smtp.starttls(context=self._tls))
-            self._step("hello", smtp.ehlo)
+            self._step(MailStages.tls, lambda: smtp.starttls(context=self._tls))
+            self._step(MailStages.hello, smtp.ehlo)
         if self._settings.user:
-            self._step("login", lambda: self._login(smtp))
-        self._step("sender", lambda: smtp.mail(self._settings.sender))
-        self._step("recipient", lambda: smtp.rcpt(address))
-        self._step("message", lambda: smtp.docmd("DATA"), wanted=3)
+            self._step(MailStages.login, lambda: self._login(smtp))
+        self._step(MailStages.sender, lambda: smtp.mail(self._settings.sender))
+        self._step(MailStages.recipient, lambda: smtp.rcpt(address))
+        self._step(MailStages.message, lambda: smtp.docmd("DATA"), wanted=3)
         smtp.send(re.sub(rb"(?m)^\.", b"..", wire) + b".\r\n")
-        self._step("end", smtp.getreply)
+        self._step(MailStages.end, smtp.getreply)
 
-    def _step(self, stage: Stage, say: Callable[[], tuple[int, bytes]], wanted: int = 2) -> None:
+    def _step(self, stage: Words, say: Callable[[], tuple[int, bytes]], wanted: int = 2) -> None:
         self.stage = stage
         reply = say()
         if self._deadline.passed:  # perhaps half a reply
@@ -175,23 +177,25 @@ class _Dialogue:
 
     def meaning(self, error: Exception) -> Outcome:
         """The outcome of what `hand_over` raised."""
-        at_end = self.stage == "end"
+        at_end, stage = self.stage is MailStages.end, for_later(self.stage)
         cut = self._deadline.passed or isinstance(error, smtplib.SMTPServerDisconnected)
         match error:
             case _ if cut and not at_end:
-                return Outcome("transient", f"no answer from the mail server ({self.stage})")
+                return Outcome("transient", for_later(WhyNoMail.no_answer, stage=stage))
             case smtplib.SMTPResponseException(smtp_code=int(code)):
                 return self._refusal(code)
             case _ if at_end:
-                return Outcome("unknown", "no answer after the whole mail was sent")
+                return Outcome("unknown", for_later(WhyNoMail.perhaps))
             case smtplib.SMTPNotSupportedError():
-                lacking = "secured connection" if self.stage == "TLS" else "login we know"
-                return Outcome("misconfigured", f"the mail server offers no {lacking}")
+                is_tls = self.stage is MailStages.tls
+                lacking = WhyNoMail.no_tls if is_tls else WhyNoMail.no_login
+                return Outcome("misconfigured", for_later(lacking))
             case _:
                 return unconnected(error)
 
     def _refusal(self, code: int) -> Outcome:
-        reason = f"the mail server refused: {self.stage} ({code})"
+        stage = for_later(self.stage)
+        reason = for_later(WhyNoMail.refused, stage=stage, code=code)
         match code // 100:
             case 4:
                 return Outcome("transient", reason)
@@ -199,10 +203,10 @@ class _Dialogue:
                 return Outcome("misconfigured", reason)
             case 5:
                 return Outcome(_REFUSED.get(self.stage, "misconfigured"), reason)
-            case _ if self.stage == "end":
-                return Outcome("unknown", "the answer after the whole mail made no sense")
+            case _ if self.stage is MailStages.end:
+                return Outcome("unknown", for_later(WhyNoMail.nonsense))
             case _:
-                return Outcome("misconfigured", f"no mail server answers there ({self.stage})")
+                return Outcome("misconfigured", for_later(WhyNoMail.no_server, stage=stage))
 
     def quit(self) -> None:
         """Says goodbye where that is still possible; what it comes to changes nothing."""

@@ -6,6 +6,7 @@ from typing import Any
 
 from scheduler.alerts.delivery import Message, Outgoing
 from scheduler.channels.wire_text import lines, one_line, shortened
+from scheduler.wording.channels.ways import PushButtons
 
 # ntfy docs/publish.md and docs/config.md (2.x): longer text becomes an attachment; three actions.
 BODY_OCTETS = 4096
@@ -67,5 +68,6 @@ def _actions(message: Message, answers_to: str, token: str) -> list[dict[str, An
         for button in message.buttons[:BUTTONS]
     ]
     if message.link and len(actions) < BUTTONS:
-        actions.append({"action": "view", "label": "Open", "url": message.link})
+        label = shortened(PushButtons.open(), LABEL_OCTETS)
+        actions.append({"action": "view", "label": label, "url": message.link})
     return actions

@@ -14,25 +14,26 @@ from scheduler.channels.budget import KEPT_FOR_MESSAGES, Budget
 from scheduler.channels.deadline import USUAL, Deadline, Limits
 from scheduler.channels.http import ANSWER_OCTETS, Reply, Request, exchange
 from scheduler.channels.ntfy_message import content, read_event
+from scheduler.wording.channels.why_not_sent import WhyNoPush
+from scheduler.wording.told_later import for_later
 
 SHORTEST_HOLD = timedelta(seconds=10)  # ntfy docs/publish.md, scheduled delivery
 SHORT_BODY_CHARACTERS = 1000  # what a server that says 413 is offered instead
 PROBE_ID = "duskfold-probe"
 _PROBE_HOLD = timedelta(hours=1)
 _TOPIC = re.compile(r"[-_A-Za-z0-9]{1,64}")
-_CANNOT_CANCEL = Outcome("permanent", "this push server cannot take a held message back")
-_STILL_THERE = "the push server still holds it"
-_NOT_NOW = "the push server must be left alone for a while"
+_CANNOT_CANCEL = Outcome("permanent", for_later(WhyNoPush.cannot_cancel))
+_STILL_THERE = Outcome("transient", for_later(WhyNoPush.still_there))
 _LEEWAY_S = 120  # between its clock and ours
 _NOT_FOUND = 404
 _TOO_LARGE = 413
 _REFUSED = {"bad address", "misconfigured"}
 # A push server gives access by topic and by who asks: a refusal says nothing of the next topic.
 _STATUS = {
-    401: Outcome("bad address", "the push server wants a different token here (401)"),
-    403: Outcome("bad address", "the push server does not let us in here (403)"),
-    _NOT_FOUND: Outcome("bad address", "the push server knows no such topic (404)"),
-    _TOO_LARGE: Outcome("permanent", "the push server finds the message too long (413)"),
+    401: Outcome("bad address", for_later(WhyNoPush.other_token)),
+    403: Outcome("bad address", for_later(WhyNoPush.not_let_in)),
+    _NOT_FOUND: Outcome("bad address", for_later(WhyNoPush.no_topic)),
+    _TOO_LARGE: Outcome("permanent", for_later(WhyNoPush.too_long)),
 }
 
 
@@ -62,11 +63,11 @@ class PushChannel:
     def deliver(self, outgoing: Outgoing) -> Outcome:
         """What came of publishing, holding or taking back; all its requests share one deadline."""
         if not _usable(outgoing.address):
-            return Outcome("bad address", "this is not the address of a push topic")
+            return Outcome("bad address", for_later(WhyNoPush.bad_topic))
         server, _, topic = outgoing.address.rpartition("/")
         budget = self._budgets.setdefault(server, Budget())
         if wait_s := _patience_s(budget, outgoing, self.now()):
-            return Outcome("transient", _NOT_NOW, retry_after_s=wait_s)
+            return Outcome("transient", for_later(WhyNoPush.not_now), retry_after_s=wait_s)
         with Deadline(self.limits) as deadline:
             visit = _Visit(self, server, topic, deadline, budget)
             match outgoing.operation:
@@ -112,7 +113,7 @@ class _Visit:
         """A message that rings later, on a server that has proved it can take one back."""
         rings_at, now = outgoing.message.rings_at, self.channel.now()
         if rings_at is None or rings_at - now < SHORTEST_HOLD:
-            return Outcome("permanent", "too late to hold")
+            return Outcome("permanent", for_later(WhyNoPush.too_late))
         able = self.channel._takes_back  # noqa: SLF001 - the memory of the channel this serves
         if self.server not in able:
             proof = self._probe(now)
@@ -131,7 +132,7 @@ class _Visit:
         outcome = self._meaning(self._post(probe), published=True)
         if outcome.kind == "sent":
             outcome = self.take_back(topic, PROBE_ID, held=True)
-            if outcome.reason == _STILL_THERE or outcome.kind in _REFUSED:
+            if outcome == _STILL_THERE or outcome.kind in _REFUSED:
                 return _CANNOT_CANCEL
         # The message itself is not under way yet, so nothing is unknown about it.
         is_unknown = outcome.kind == "unknown"
@@ -144,11 +145,11 @@ class _Visit:
         list of what is still to come has it no more.
         """
         if not _TOPIC.fullmatch(target_id):
-            return Outcome("permanent", "no message to take back")
+            return Outcome("permanent", for_later(WhyNoPush.nothing_held))
         url = f"{self.server}/{topic}/{target_id}"
         answer = self._ask(Request(method="DELETE", url=url, headers=self._authority()))
         if isinstance(answer, Reply) and answer.status == _NOT_FOUND:
-            return Outcome("permanent", "the push server takes nothing back (404)")
+            return Outcome("permanent", for_later(WhyNoPush.takes_nothing_back))
         outcome = self._meaning(answer, published=False)
         return self._gone(topic, target_id) if held and outcome.kind == "sent" else outcome
 
@@ -161,13 +162,13 @@ class _Visit:
         answer = self._ask(Request(method="GET", url=url, headers=self._authority()))
         outcome = self._meaning(answer, published=False)
         if outcome.kind == "bad address":
-            return Outcome("sent", "the push server does not let us look")
+            return Outcome("sent", for_later(WhyNoPush.no_look))
         if not isinstance(answer, Reply) or outcome.kind != "sent":
             return outcome
         if len(answer.body) >= ANSWER_OCTETS:
-            return Outcome("transient", "the push server's list is too long")
+            return Outcome("transient", for_later(WhyNoPush.long_list))
         if is_to_come(answer.body, target_id, now_s):
-            return Outcome("transient", _STILL_THERE)
+            return _STILL_THERE
         return Outcome("sent")
 
     def _authority(self) -> dict[str, str]:
@@ -191,18 +192,18 @@ class _Visit:
         if answer.ok:
             if not published or read_event(answer.body).get("id"):
                 return Outcome("sent")
-            return Outcome("misconfigured", "what answered there is not a push server")
+            return Outcome("misconfigured", for_later(WhyNoPush.not_push))
         status = answer.status
         if status == 429 or status >= 500:  # noqa: PLR2004 - too many requests; its own fault
             wait_s = answer.retry_after_s(self.channel.now())
             if status == 429:  # noqa: PLR2004 - as above
                 self.budget.refused(self.channel.now(), wait_s)
-            return Outcome(
-                "transient", f"the push server is busy or broken ({status})", retry_after_s=wait_s
-            )
+            busy = for_later(WhyNoPush.busy, status=status)
+            return Outcome("transient", busy, retry_after_s=wait_s)
         if status < 400:  # noqa: PLR2004 - a redirect
-            return Outcome("misconfigured", f"the push server has moved ({status})")
-        return _STATUS.get(status, Outcome("permanent", f"the push server refused ({status})"))
+            return Outcome("misconfigured", for_later(WhyNoPush.moved, status=status))
+        refused = Outcome("permanent", for_later(WhyNoPush.refused, status=status))
+        return _STATUS.get(status, refused)
 
 
 def _patience_s(budget: Budget, outgoing: Outgoing, now: datetime) -> float:

@@ -9,6 +9,8 @@ from typing import ClassVar
 from scheduler.alerts.delivery import ChannelName, Outcome, Outgoing
 from scheduler.channels.deadline import USUAL, Limits, bounded
 from scheduler.channels.wire_text import lines, one_line
+from scheduler.wording.channels.why_not_sent import WhyNoService
+from scheduler.wording.told_later import for_later
 
 _MARGIN = 16  # characters that apprise may put between a title and a body, or keep free there
 
@@ -32,20 +34,21 @@ class ServiceChannel:
     def deliver(self, outgoing: Outgoing) -> Outcome:
         """What apprise says came of it; services can neither hold a message nor take it back."""
         if outgoing.operation != "send":
-            return Outcome("permanent", "services cannot hold messages")
+            return Outcome("permanent", for_later(WhyNoService.no_hold))
         url = self.addresses.get(outgoing.address)
         if not url:
-            return Outcome("misconfigured", "no service of that name is set up")
+            return Outcome("misconfigured", for_later(WhyNoService.no_such))
         if importlib.util.find_spec("apprise") is None:
-            return Outcome("misconfigured", "install duskfold[services]")
+            return Outcome("misconfigured", for_later(WhyNoService.install))
         try:
             # Not apprise's own time limit: it abandons the call in a pool of few threads, which
             # a peer that never ends fills for good, and which the program would wait for at exit.
             return bounded(lambda: _notified(url, outgoing), self.limits.total_s)
         except TimeoutError:
-            return Outcome("unknown", "the service did not answer in time")
+            return Outcome("unknown", for_later(WhyNoService.too_slow))
         except Exception as error:  # noqa: BLE001 - plug-ins raise anything; the port raises nothing
-            return Outcome("permanent", f"the service's plug-in failed ({type(error).__name__})")
+            failed = for_later(WhyNoService.plugin_failed, error=type(error).__name__)
+            return Outcome("permanent", failed)
 
 
 def _notified(url: str, outgoing: Outgoing) -> Outcome:
@@ -64,7 +67,7 @@ def _notified(url: str, outgoing: Outgoing) -> Outcome:
     service = apprise.Apprise.instantiate(url, asset=asset)
     sender = apprise.Apprise(asset=asset)
     if service is None or not sender.add(service):
-        return Outcome("misconfigured", "no such service, or it needs one more package")
+        return Outcome("misconfigured", for_later(WhyNoService.unknown))
     service.overflow_mode = apprise.OverflowMode.TRUNCATE
     title = one_line(outgoing.message.title)
     title_room = max(len(title), service.title_maxlen)
@@ -75,11 +78,11 @@ def _notified(url: str, outgoing: Outgoing) -> Outcome:
         case "SUCCESS":
             return Outcome("sent")
         case "NOMATCH":
-            return Outcome("misconfigured", "apprise knows no service to tell")
+            return Outcome("misconfigured", for_later(WhyNoService.nobody))
         case "FAILURE":
-            return Outcome("transient", "the service did not take the message")
+            return Outcome("transient", for_later(WhyNoService.refused))
         case _:  # PARTIAL, TIMEOUT, and what later versions invent
-            return Outcome("unknown", "the service may have taken the message")
+            return Outcome("unknown", for_later(WhyNoService.perhaps))
 
 
 def _body(outgoing: Outgoing, room: int) -> str:

@@ -6,6 +6,8 @@ from scheduler.journal import tables
 from scheduler.journal.copied_tables import COPIED
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.schema import make, version_of
+from scheduler.wording.journal.advice import CopyRefusals
+from scheduler.wording.told_later import told
 
 _MARK = tables.unfinished_copy
 
@@ -56,25 +58,18 @@ def _refuse_another(connection: Connection, name: str, of: str) -> None:
     version, _ = version_of(connection)
     if source == of and version == tables.VERSION:
         return
-    why = f"a copy of {source} that was not finished"
-    if source == of:
-        why += ", begun by another version of Duskfold"
-    _refuse(name, why)
+    refusal = CopyRefusals.other_version if source == of else CopyRefusals.other_copy
+    _refuse(refusal(name=name, source=told(source or "")))
 
 
 def _refuse_anything(connection: Connection, name: str, there: set[str]) -> None:
     ours = {*tables.metadata.tables, tables.alembic_version.name}
     if there != ours or version_of(connection)[0] != tables.VERSION:
-        _refuse(name, "something else than an empty journal of this version of Duskfold")
+        _refuse(CopyRefusals.something_else(name=name))
     for table in COPIED:
         if connection.execute(select(table).limit(1)).first() is not None:
-            _refuse(name, "a journal with rows in it")
+            _refuse(CopyRefusals.with_rows(name=name))
 
 
-def _refuse(name: str, found: str) -> None:
-    raise JournalFault(
-        f"{name} is not empty: found {found}. Accepted: an empty place, or a copy of the same "
-        "journal that was not finished. Nothing was changed.",
-        "not empty",
-        is_refused=True,
-    )
+def _refuse(text: str) -> None:
+    raise JournalFault(text, "not-empty", is_refused=True)

@@ -19,6 +19,7 @@ from scheduler.journal.copied_tables import COPIED
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.schema import version_of
 from scheduler.journal.store import Journal, unopened
+from scheduler.wording.journal.advice import CopyDoing, CopyRefusals
 
 ROWS = 500  # of a batch
 Tell = Callable[[str, int, int], None]  # what is done with so many rows, of so many
@@ -85,7 +86,7 @@ def copy_whole(
         with closing(unopened(target)) as new:
             _refuse_same_database(old, kept, new)
             with new.writing() as writing:
-                copy_marked.begin(writing.connection, new.kept_in.name, of=_known_as(old, source))
+                copy_marked.begin(writing.connection, new.kept_in.name, of=old.kept_in.known_as)
             found = tuple(_Copy(old, kept, new, tell).all())
             with _going_on(new) as connection:
                 copy_marked.finish(connection)
@@ -104,7 +105,10 @@ class _Copy:
     def all(self) -> Iterator[Copied]:
         with self.old.faults():
             of = sum(_count(self.kept, table) for table in COPIED)
-        copied, checked = _Told(self.tell, "copied", of), _Told(self.tell, "checked", of)
+        copied, checked = (
+            _Told(self.tell, CopyDoing.copied(), of),
+            _Told(self.tell, CopyDoing.checked(), of),
+        )
         before = [self._copy(table, copied) for table in COPIED]
         for table, there in zip(COPIED, before, strict=True):
             yield self._check(table, there, checked)
@@ -129,15 +133,12 @@ class _Copy:
         if there != (rows, digest):
             with _going_on(self.new) as connection:
                 connection.execute(delete(table))
-            again = _Told(self.tell, "copied once more", rows)
+            again = _Told(self.tell, CopyDoing.once_more(), rows)
             before = self._copy(table, again)
             (rows, digest), there = self._read(table, again)
         if there != (rows, digest):
-            raise JournalFault(
-                f"{self.new.kept_in.name}: the table {table.name} reads otherwise than it was "
-                "written. The copy was not finished.",
-                "the copy is not equal",
-            )
+            name = self.new.kept_in.name
+            raise JournalFault(CopyRefusals.not_equal(name=name, table=table.name), "not-equal")
         return Copied(table=table.name, rows=rows, before=before, digest=digest)
 
     def _read(self, table: Table, told: _Told) -> tuple[tuple[int, str], tuple[int, str]]:
@@ -181,10 +182,8 @@ def _going_on(journal: Journal) -> Iterator[Connection]:
     """A write transaction; ends when somebody else has finished the copy meanwhile."""
     with journal.writing() as writing:
         if not copy_marked.is_unfinished(writing.connection):
-            raise JournalFault(
-                f"{journal.kept_in.name}: another program has finished this copy.",
-                "finished by another",
-            )
+            finished = CopyRefusals.finished(name=journal.kept_in.name)
+            raise JournalFault(finished, "finished-by-another")
         yield writing.connection
 
 
@@ -195,15 +194,11 @@ def _in_table(name: str) -> Iterator[None]:
         yield
     except JournalFault as fault:
         raise JournalFault(
-            f"{fault} That was in the table {name}. The copy is not finished.",
+            CopyRefusals.in_table(fault=fault, table=name),
             fault.reason,
             is_locked=fault.is_locked,
             is_refused=fault.is_refused,
         ) from fault
-
-
-def _known_as(journal: Journal, where: Path | str) -> str:
-    return str(where.resolve()) if isinstance(where, Path) else journal.kept_in.name
 
 
 def _refuse_unreadable(name: str, connection: Connection) -> None:
@@ -211,25 +206,20 @@ def _refuse_unreadable(name: str, connection: Connection) -> None:
     if version == tables.VERSION and min_reader != tables.UNFINISHED:
         return
     if not version:
-        why = "holds no journal"
+        refusal = CopyRefusals.no_journal
     elif min_reader == tables.UNFINISHED:
-        why = "is itself a copy that was not finished: finish that one first"
+        refusal = CopyRefusals.unfinished
     elif version < tables.VERSION:
-        why = (
-            "is of an older Duskfold. Start `duskfold watch` or `serve` with it once: they bring "
-            "it up to date. Then copy it"
-        )
+        refusal = CopyRefusals.older
     else:
-        why = "was written by a newer Duskfold. Copy it with that version"
-    raise JournalFault(f"{name} {why}. Nothing was changed.", why, is_refused=True)
+        refusal = CopyRefusals.newer
+    raise JournalFault(refusal(name=name), "unreadable", is_refused=True)
 
 
 def _refuse_same_file(source: Path | str, target: Path | str) -> None:
     if isinstance(source, Path):
         if not source.is_file():
-            raise JournalFault(
-                f"{source}: no such file. Nothing was changed.", "no such file", is_refused=True
-            )
+            raise JournalFault(CopyRefusals.no_file(path=source), "no-such-file", is_refused=True)
         if isinstance(target, Path) and target.exists() and source.samefile(target):
             _refuse_same(str(source))
 
@@ -252,8 +242,4 @@ def _refuse_same_database(old: Journal, kept: Connection, new: Journal) -> None:
 
 
 def _refuse_same(name: str) -> None:
-    raise JournalFault(
-        f"From and to are the same journal: {name}. Nothing was changed.",
-        "the same place",
-        is_refused=True,
-    )
+    raise JournalFault(CopyRefusals.same_place(name=name), "same-place", is_refused=True)

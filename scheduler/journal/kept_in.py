@@ -34,6 +34,11 @@ class KeptIn(Protocol):
         """The journal as a person is told of it; no password stands in it."""
         ...
 
+    @property
+    def known_as(self) -> str:
+        """The same in every language: what is kept and compared."""
+        ...
+
     def engine(self) -> Engine:
         """Connections to it, made when they are first needed."""
         ...

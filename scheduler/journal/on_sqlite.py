@@ -18,6 +18,9 @@ from sqlalchemy.pool import ConnectionPoolEntry
 
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.kept_in import Changes, Look
+from scheduler.wording.journal.advice import JournalFaults, SqliteAdvice
+from scheduler.wording.journal.why_unusable import WhyUnusable
+from scheduler.wording.told_later import for_later, told
 
 PRAGMAS = {
     "journal_mode": "delete",
@@ -27,11 +30,11 @@ PRAGMAS = {
 }
 # What SQLite says, and what a keeper can do about it.
 _ADVICE = {
-    "locked": "Another program is using it: try again in a minute.",
-    "not a database": "It is no Duskfold data file: move it away, or put a copy back.",
-    "malformed": "It is damaged: move it away, or put a copy back.",
-    "readonly": "It may not be written: look at the permissions of file and folder.",
-    "full": "The disk is full: make room, then try again.",
+    "locked": SqliteAdvice.locked,
+    "not a database": SqliteAdvice.no_database,
+    "malformed": SqliteAdvice.malformed,
+    "readonly": SqliteAdvice.read_only,
+    "full": SqliteAdvice.full,
 }
 
 
@@ -46,6 +49,11 @@ class SqliteFile:
     def name(self) -> str:
         """The file's path."""
         return str(self.path)
+
+    @property
+    def known_as(self) -> str:
+        """The file's path, without links."""
+        return str(self.path.resolve())
 
     def engine(self) -> Engine:
         """Connections to the file, which is made, its owner's alone, where there is none."""
@@ -80,9 +88,11 @@ class SqliteFile:
         """What SQLite's error means."""
         said = str(error.orig if isinstance(error, DBAPIError) else error)
         if not isinstance(error, DBAPIError | sqlite3.Error):  # its text may hold the row's
-            said = f"a row is damaged ({type(error).__name__})"
-        advice = next((text for sign, text in _ADVICE.items() if sign in said), "")
-        text = f"{self.name}: {said}. {advice}".rstrip()
+            said = for_later(WhyUnusable.damaged_row, error=type(error).__name__)
+        advice = next((words for sign, words in _ADVICE.items() if sign in said), None)
+        text = JournalFaults.bare(name=self.name, said=told(said))
+        if advice:
+            text = JournalFaults.advised(name=self.name, said=told(said), advice=advice())
         return JournalFault(text, said, is_locked="locked" in said)
 
     def copy(self, engine: Engine, path: Path) -> None:
@@ -95,7 +105,8 @@ class SqliteFile:
         try:
             return self.path.stat()
         except OSError as error:
-            raise JournalFault(f"{self.name}: {error.strerror}", str(error.strerror)) from error
+            why = str(error.strerror)
+            raise JournalFault(JournalFaults.unread(name=self.name, said=why), why) from error
 
 
 def _settle(engine: Engine, wait_ms: int) -> None:

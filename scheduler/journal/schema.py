@@ -9,6 +9,9 @@ from scheduler.journal import tables
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.kept_in import KeptIn
 from scheduler.journal.tables import MIN_READER, UNFINISHED, VERSION
+from scheduler.wording.journal.advice import SchemaRefusals
+from scheduler.wording.journal.why_unusable import WhyUnusable
+from scheduler.wording.told_later import for_later
 
 
 def bring_up_to_date(kept_in: KeptIn, engine: Engine, *, migrate: bool) -> None:
@@ -24,12 +27,10 @@ def bring_up_to_date(kept_in: KeptIn, engine: Engine, *, migrate: bool) -> None:
         return
     if not migrate:
         if not version:
-            raise JournalFault(f"{kept_in.name} is only just being made", "not there yet")
-        raise JournalFault(
-            f"{kept_in.name} is of an older Duskfold. Start `duskfold watch` or `serve`: "
-            "they bring it up to date.",
-            "older schema",
-        )
+            not_yet = SchemaRefusals.not_made_yet(name=kept_in.name)
+            raise JournalFault(not_yet, for_later(WhyUnusable.not_made_yet))
+        older = SchemaRefusals.older(name=kept_in.name)
+        raise JournalFault(older, for_later(WhyUnusable.older))
     with kept_in.writing(engine, beside=False) as connection:
         version, min_reader = version_of(connection)  # another process may have been first
         _refuse_newer(kept_in.name, version, min_reader)
@@ -50,14 +51,14 @@ def version_of(connection: Connection) -> tuple[int, int]:
 def _refuse_newer(name: str, version: int, min_reader: int) -> None:
     if min_reader == UNFINISHED:
         raise JournalFault(
-            f"{name}: a copy into it was not finished: run the same command again.",
-            "an unfinished copy",
+            SchemaRefusals.unfinished(name=name),
+            for_later(WhyUnusable.unfinished),
             is_refused=True,
         )
     if min_reader > VERSION:
         raise JournalFault(
-            f"{name} was written by a newer Duskfold (schema {version}; this program reads up to "
-            f"{VERSION}). It was left untouched. Install the newer version.",
+            SchemaRefusals.newer(name=name, version=version, most=VERSION),
+            for_later(WhyUnusable.newer, version=version, most=VERSION),
             is_refused=True,
         )
 

@@ -44,7 +44,7 @@ class UtcInstant(TypeDecorator[datetime]):
         if value is None:
             return None
         if value.tzinfo is not UTC:
-            raise ValueError(f"not an aware UTC instant: {value!r}")
+            raise TypeError(f"not an aware UTC instant: {value!r}")
         return int(value.timestamp())
 
     def process_result_value(self, value: int | None, dialect: Dialect) -> datetime | None:

@@ -7,6 +7,7 @@ from scheduler.alerts.delivery import LOUD, QUIET, ChannelName, Message
 from scheduler.messages.phrases import TITLE_LENGTH, short
 from scheduler.wording.messages.ways_out import Deaf, Undelivered, WaysOut
 from scheduler.wording.spoken import listed
+from scheduler.wording.told_later import told
 from scheduler.wording.words import Words
 
 _UNDELIVERED: Mapping[ChannelName, Words] = {
@@ -28,7 +29,7 @@ def trouble(person_name: str | None, channel: str, reason: str) -> Message:
     if person_name:
         title = WaysOut.address_broken(way=channel, who=short(person_name))
     title = title[:TITLE_LENGTH]
-    return Message(title, WaysOut.broken_body(title=title, reason=reason), priority=LOUD)
+    return Message(title, WaysOut.broken_body(title=title, reason=told(reason)), priority=LOUD)
 
 
 def give_it(*, in_file: bool) -> str:
@@ -40,7 +41,7 @@ def lacks_secret(
     names: Sequence[str], channel: ChannelName, why: str, *, in_file: bool = False
 ) -> Message:
     """A way out cannot be used, because a secret is missing: whom it does not reach meanwhile."""
-    title = WaysOut.nothing_goes_out(way=channel, why=why)[:TITLE_LENGTH]
+    title = WaysOut.nothing_goes_out(way=channel, why=told(why))[:TITLE_LENGTH]
     says = WaysOut.not_reached_file if in_file else WaysOut.not_reached
     return Message(title, says(names=listed(names), count=len(names)), priority=LOUD)
 
@@ -52,7 +53,7 @@ def undelivered(person_name: str, channel: ChannelName, count: int) -> str:
 
 def deaf(since: str, reason: str, link: str) -> Message:
     """Buttons under messages are not heard; the pages still are."""
-    body = (Deaf.by_link if link else Deaf.at_the_machine)(reason=reason)
+    body = (Deaf.by_link if link else Deaf.at_the_machine)(reason=told(reason))
     return Message(Deaf.since(since=since), body, stem=Deaf.stem(), link=link)
 
 

@@ -11,6 +11,7 @@ from scheduler.alerts.delivery import ChannelName
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
 from scheduler.service.note import Keys, Note, note
+from scheduler.wording.told_later import told
 
 if TYPE_CHECKING:
     from scheduler.journal.history import LastTry  # commands without a journal do without
@@ -126,7 +127,7 @@ def who_can_be_told(
             if last is None or last.outcome == "sent" or (moved and last is not against_us):
                 outcome, reason = "sent", ""
             else:
-                outcome, reason = last.outcome, last.reason or last.outcome
+                outcome, reason = last.outcome, told(last.reason or last.outcome)
             found.append(
                 WayTo(
                     person_id=contact.person_id,

@@ -11,12 +11,14 @@ from urllib.parse import urlencode
 from scheduler.channels.deadline import USUAL, Deadline, Limits
 from scheduler.channels.http import Exchange, Request
 from scheduler.channels.ntfy_message import read_event
+from scheduler.wording.channels.why_not_sent import WhyDeaf, WhyNoPush
+from scheduler.wording.told_later import for_later
 
 LINE_OCTETS = 8 * 1024
 _OPEN = 200
 _LOOK_S = 0.25  # how often the silence is measured
 _FAREWELL_S = 0.5
-_NO_THREAD = "this machine has no room for another thread"
+_NO_THREAD = for_later(WhyDeaf.no_thread)
 
 
 @dataclass(slots=True)
@@ -96,7 +98,7 @@ class AnswerReader:
                     return False
                 response = dialogue.ask(self._request())
                 if response.status != _OPEN:
-                    self.fault = f"the push server refused ({response.status})"
+                    self.fault = for_later(WhyNoPush.refused, status=response.status)
                     return False
                 dialogue.wait_for_ever()
                 self._quiet_since = time.monotonic()
@@ -106,7 +108,7 @@ class AnswerReader:
                     self._quiet_since = time.monotonic()
                     if stop.is_set() or not self._take(text):
                         return False
-                self.fault = "the connection ended"
+                self.fault = for_later(WhyDeaf.ended)
             except (OSError, ValueError, HTTPException) as error:
                 self.fault = dialogue.fault(error).reason
             finally:
@@ -130,7 +132,7 @@ class AnswerReader:
             try:
                 self.heard(message_id, message)
             except Exception as error:  # noqa: BLE001 - the caller's; nothing may end the reader
-                self.fault = f"an answer could not be taken ({type(error).__name__})"
+                self.fault = for_later(WhyDeaf.not_taken, error=type(error).__name__)
                 return False
             self.since = message_id
         return True

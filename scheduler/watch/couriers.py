@@ -23,6 +23,8 @@ from scheduler.watch.parcel import AddressOf, Destination, Parcel, RelaysOf
 from scheduler.watch.send import Sender
 from scheduler.watch.without_journal import HandedOver, Unwritten
 from scheduler.watch.write_down import Scribe
+from scheduler.wording.journal.why_unusable import WhyPost
+from scheduler.wording.told_later import for_later
 
 _log = logging.getLogger(__name__)
 
@@ -141,15 +143,15 @@ class Post:
     def fault(self, longest_s: float) -> str:
         """Why messages or their outcomes do not get on, for a send that takes `longest_s`."""
         if self._writes and not self._writes.is_alive():
-            return "a courier has died"
+            return for_later(WhyPost.died)
         with self._lock:
             if not all(courier.is_alive() for courier in self._couriers.values()):
-                return "a courier has died"
+                return for_later(WhyPost.died)
             if len(self._couriers) < len(self._bags):
-                return "a courier cannot begin"
+                return for_later(WhyPost.not_begun)
             since_s = min(self._sending_since_s.values(), default=float("inf"))
         if self._clock.read().monotonic_s - since_s > longest_s:
-            return "a send does not come back"
+            return for_later(WhyPost.hangs)
         return self._scribe.fault
 
     def stop(self, wait_s: float) -> bool:

@@ -14,6 +14,9 @@ from scheduler.journal.on_sqlite import SqliteFile
 from scheduler.journal.store import Journal, open_journal
 from scheduler.machine.paths import JOURNAL_NAME, write_whole
 from scheduler.service.data_place import DataPlace
+from scheduler.wording.journal.advice import PlaceRefusals
+from scheduler.wording.journal.why_unusable import WhyUnusable
+from scheduler.wording.told_later import for_later
 
 COPIES = ("journal.copy-1.sqlite3", "journal.copy-2.sqlite3")
 MOUNTS = Path("/proc/self/mounts")
@@ -44,9 +47,7 @@ def open_checked(place: DataPlace, now: datetime, mounts: str) -> OpenedJournal:
     folder, path = place.folder, place.folder / JOURNAL_NAME
     if kind := network_kind(path, mounts):
         raise JournalFault(
-            f"{path} lies on a network file system ({kind}), where locks cannot be relied on. "
-            "Put the data folder on a disk of this machine.",
-            f"network file system {kind}",
+            PlaceRefusals.network(path=path, kind=kind), for_later(WhyUnusable.network, kind=kind)
         )
     _refuse_read_only(path)
     if path.exists():
@@ -101,10 +102,7 @@ def copy_journal(journal: Journal, folder: Path, name: str) -> None:
 def _refuse_read_only(path: Path) -> None:
     for one in (path.parent, path):
         if one.exists() and not os.access(one, os.W_OK):
-            raise JournalFault(
-                f"{one} may not be written: look at the permissions, and how the disk is mounted.",
-                "read-only",
-            )
+            raise JournalFault(PlaceRefusals.read_only(path=one), for_later(WhyUnusable.read_only))
 
 
 def _was_emptied(path: Path) -> bool:

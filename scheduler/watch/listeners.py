@@ -17,10 +17,12 @@ from scheduler.tokens.answer import return_topic
 from scheduler.watch.answer_desk import AnswerDesk
 from scheduler.watch.tick import Ticker
 from scheduler.watch.unheard_answers import Deafness
+from scheduler.wording.channels.why_not_sent import WhyDeaf
+from scheduler.wording.told_later import for_later
 
 DEAF_AFTER_S = 180.0  # a push server says that it is there every 45 s by default
 _SILENCE = 2 / 3  # of that: then the line is opened anew
-_NOTHING = "nothing comes over the line to the push server"
+_NOTHING = for_later(WhyDeaf.silent)
 _log = logging.getLogger(__name__)
 
 

@@ -22,6 +22,9 @@ from scheduler.service.household.renames import may_be_the_same_site
 from scheduler.service.people.open_channels import lacking
 from scheduler.service.reachable import Lack, cut_off_by, reaches_anybody, ways_of, who_can_be_told
 from scheduler.watch.journal_recovery import MOUNTS, open_checked
+from scheduler.wording.journal.advice import PlaceRefusals
+from scheduler.wording.journal.why_unusable import WhyUnusable
+from scheduler.wording.told_later import for_later
 
 _log = logging.getLogger(__name__)
 
@@ -141,12 +144,9 @@ def _in_force(journal: Journal, found: Household | Problems, now: datetime) -> H
     ours, theirs = last.profile.site, found.profile.site if isinstance(found, Household) else None
     if theirs and theirs.id != ours.id:
         journal.close()
-        raise JournalFault(
-            f'{journal.kept_in.name} is of the site "{ours.id}", and the profile here is of '
-            f'"{theirs.id}". Nothing was changed: give each site a database of its own.',
-            "another site",
-            is_refused=True,
-        )
+        name = journal.kept_in.name
+        text = PlaceRefusals.other_site(name=name, its_site=ours.id, this_site=theirs.id)
+        raise JournalFault(text, for_later(WhyUnusable.other_site), is_refused=True)
     _log.warning("profile.differs using=last-accepted")
     return last
 

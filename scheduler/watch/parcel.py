@@ -8,6 +8,8 @@ from datetime import datetime
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Message, Outcome, Outgoing
 from scheduler.channels.port import Channel
 from scheduler.journal.claims import Claimed
+from scheduler.wording.channels.why_not_sent import WhyNotTried
+from scheduler.wording.told_later import for_later
 
 _log = logging.getLogger(__name__)
 
@@ -34,7 +36,7 @@ def delivered(channel: Channel, one: Outgoing) -> Outcome:
         return channel.deliver(one)
     except Exception as error:  # noqa: BLE001 - a courier that dies silences its channel for good
         _log.error("channel.raised error=%s", type(error).__name__)
-        return Outcome("unknown", "a fault of the program")
+        return Outcome("unknown", for_later(WhyNotTried.own_fault))
 
 
 def outgoing(parcel: Parcel) -> Outgoing:

@@ -19,6 +19,8 @@ from scheduler.machine.clock import Clock
 from scheduler.watch.claim import Claims
 from scheduler.watch.parcel import Destination, FromMemory, Parcel, delivered, outgoing
 from scheduler.watch.write_down import Scribe
+from scheduler.wording.channels.why_not_sent import WhyNotTried
+from scheduler.wording.told_later import for_later
 
 _SEND_ROOM = timedelta(seconds=45)  # a send is bounded to 40 s
 _REST_S = 300.0
@@ -96,8 +98,7 @@ class Sender:
         if channel is None and one.operation == "cancel":
             channel = self.for_cancels(name)
         if parcel.address is None or channel is None:
-            reason = "no address, or the channel is not set up any more"
-            return Outcome("permanent", reason)
+            return Outcome("permanent", for_later(WhyNotTried.no_way))
         if rested := self._resting(destination):
             return rested
         outcome = delivered(channel, one)

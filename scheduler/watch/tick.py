@@ -42,6 +42,10 @@ from scheduler.watch.profile_in_force import FIRST_TICK, ProfileInForce, WaysOut
 from scheduler.watch.site_messages import tell_besides
 from scheduler.watch.site_note import tell_all
 from scheduler.watch.unheard_answers import Deafness
+from scheduler.wording.channels.why_not_sent import WhyNotTried
+from scheduler.wording.journal.why_unusable import WhyUnusable
+from scheduler.wording.told_later import for_later
+from scheduler.wording.words import Words
 
 _STALE_S = 10.0  # a lock is waited for half as long
 _log = logging.getLogger(__name__)
@@ -126,8 +130,8 @@ class Ticker:
             self._go_on_without(fault, readings.wall, trust)
         except Exception:  # noqa: BLE001 - it rolls back what was decided; doors are told of anyhow
             _log.exception("tick.failed")
-            bug = JournalFault("a fault of the program")  # the guard ends the process if it stays
-            self._go_on_without(bug, readings.wall, trust)
+            # The guard ends the process if it stays.
+            self._go_on_without(_because(WhyNotTried.own_fault), readings.wall, trust)
         else:
             self.health.written(readings, self.post.fault(self.oldest_tick_s))
         self.health.tell(self.journal, readings, trust, self.deafness())
@@ -147,7 +151,7 @@ class Ticker:
             return False
         self.believed_at = None
         trust = self._clock_watched.trust or "trusted"
-        fault = JournalFault("the clock of this host is not the database's")
+        fault = _because(WhyUnusable.other_clock)
         if somebody_reminds(self.journal, self._looked, self.health.name, readings):
             self.health.failed(fault)
             self._quiet_until = None
@@ -340,3 +344,8 @@ class Ticker:
             is_shared=bool(self.place.server),
         ):
             self.post.hand_over([parcel])
+
+
+def _because(why: Words) -> JournalFault:
+    """A fault that is none of the journal's, and keeps it from being written all the same."""
+    return JournalFault(why(), for_later(why))

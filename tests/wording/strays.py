@@ -12,11 +12,12 @@ PLACE = "\N{OBJECT REPLACEMENT CHARACTER}"
 SENTENCE = re.compile(
     rf"[^\W\d_]{{2,}}[,.:;!?'’)]* (?:[^\W\d_]{{2,}}|{PLACE})|{PLACE}[,.:;!?'’)]* [^\W\d_]{{2,}}"
 )
-# SQL, a log's event with its values, markup, an annotation, a media type with its parameters, a
+# SQL, a log's event with its values, markup, a media type with its parameters, a header's value, a
 # quantity as TOML.
 NO_TEXT = re.compile(
     r"\s*(?:SELECT|INSERT|UPDATE|DELETE|CREATE|ALTER|DROP|PRAGMA|EXPLAIN|SET|LOCK|BEGIN|LISTEN|NOTIFY"
-    r"|WITH|FROM|WHERE|AND|ON CONFLICT|<|[a-z_]+\.[a-z_]+ \w+=|\w+/\w+;|\"\d[^\"]*\"$)"
+    r"|WITH|FROM|WHERE|AND|ON CONFLICT|VACUUM|REPEATABLE|json_\w+\(|<|[a-z_]+\.[a-z_]+ \w+="
+    r"|\w+/\w+;|Bearer |OOF,|\"\d[^\"]*\"$)"
 )
 
 
@@ -60,7 +61,7 @@ def files() -> Iterator[Path]:
 
 
 def _not_for_people(tree: ast.Module) -> Iterator[int]:
-    """Docstrings, an f-string's parts, annotations, what is logged, patterns of `re`."""
+    """Docstrings, an f-string's parts, annotations, what is logged, patterns, a bug's text."""
     for node in ast.walk(tree):
         match node:
             case ast.Expr(value=ast.Constant() as constant):
@@ -72,4 +73,6 @@ def _not_for_people(tree: ast.Module) -> Iterator[int]:
             case ast.FunctionDef(returns=ast.AST() as found):
                 yield from map(id, ast.walk(found))
             case ast.Call(func=ast.Attribute(value=ast.Name(id="log" | "_log" | "re"))):
+                yield from map(id, ast.walk(node))
+            case ast.Call(func=ast.Name(id="RuntimeError" | "TypeError")):
                 yield from map(id, ast.walk(node))

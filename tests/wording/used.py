@@ -77,7 +77,7 @@ def _filled(tree: ast.Module) -> Iterator[tuple[int, tuple[frozenset[str], bool]
             if isinstance(node, ast.Call) and all(word.arg for word in node.keywords):
                 names = frozenset(word.arg for word in node.keywords if word.arg)
                 said = [node.func]
-                if node.args and getattr(node.func, "id", "") == "filled":
+                if node.args and getattr(node.func, "id", "") in {"filled", "for_later"}:
                     said = [node.args[0]]
                 for one in said:
                     for words in _either(one, chosen):

@@ -7,6 +7,7 @@ from scheduler.cli.faults import CANNOT_USE, FAILED, complain
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.cli.typed import only_person
 from scheduler.service.reachable import unreachable, what_would_do
+from scheduler.wording.told_later import told
 
 _SAID = {
     "sent": "sent: look at the phone or the mailbox",
@@ -36,7 +37,9 @@ def run(session: Session, name: str, *, json: bool) -> None:
         ]
         print(as_json({"person": person.id, "channels": rows}))
     else:
-        print(table((one.channel, _SAID[one.outcome.kind], one.outcome.reason) for one in found))
+        print(
+            table((one.channel, _SAID[one.outcome.kind], told(one.outcome.reason)) for one in found)
+        )
     for one in found:
         if one.how:
             complain(f"duskfold test-alert: {one.how}.")

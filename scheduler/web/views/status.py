@@ -12,6 +12,7 @@ from scheduler.service.health import health_words
 from scheduler.service.health.report_health import Health, report_health
 from scheduler.service.people.test_message import Tried
 from scheduler.web.request_and_answer import Answer, Visit, ask, go
+from scheduler.wording.told_later import told
 
 SendTest = Callable[[Profile, str], list[Tried]]
 _KEPT_FOR = timedelta(seconds=5)
@@ -106,7 +107,7 @@ def _line(tried: Tried) -> TriedLine:
     channel = tried.channel.capitalize()
     if tried.outcome.kind == "sent":
         return TriedLine(text=f"{channel}: sent.", arrived=True)
-    return TriedLine(text=f"{channel}: not sent. {capitalized(tried.outcome.reason)}.")
+    return TriedLine(text=f"{channel}: not sent. {capitalized(told(tried.outcome.reason))}.")
 
 
 def _is_doubted(visit: Visit) -> bool:

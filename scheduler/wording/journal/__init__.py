@@ -1,0 +1,1 @@
+"""What is said of the data file, and of a database that holds it."""
