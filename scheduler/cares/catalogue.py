@@ -25,9 +25,9 @@ from scheduler.cares.triggers import (
 from scheduler.profile.own_cares import CareChange, OwnCare, RoundName
 from scheduler.profile.problem import Problem, Unreadable
 from scheduler.profile.values import Profile
+from scheduler.wording.cares.tasks import TaskWords
 from scheduler.wording.words import pattern_of
 
-OWN = "the keeper's own"
 Mark = Literal["S", "P", "Q", "M", "C"]
 Only = Literal[
     "ark",
@@ -182,7 +182,7 @@ def _own(own: OwnCare, place: int) -> Care:
         round=own.round,
         minutes=own.minutes,
         mark="C",
-        source=OWN,
+        source=TaskWords.own_source(),
     )
 
 

@@ -4,11 +4,19 @@ from scheduler.cares.catalogue_text import CareText
 from scheduler.husbandry.age import QUARANTINE_DAYS
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
+from scheduler.wording.cares.tasks import TaskWords
 
 
-def spoken(text: CareText, profile: Profile, flock: str = "the flock") -> str:
+def spoken(text: CareText, profile: Profile, flock: str | None = None) -> str:
     """A text of a job in the words and units of the profile, on no day in particular."""
-    days = f"{QUARANTINE_DAYS} days"
-    nobody = {"flock": flock, "day": days, "count": days, "feed": "grower", "not_chicks": ""}
-    nobody |= {"direction": "forward or back", "from_house": ""}
+    days = TaskWords.days(days=QUARANTINE_DAYS)
+    nobody = {
+        "flock": TaskWords.any_flock() if flock is None else flock,
+        "day": days,
+        "count": days,
+        "feed": "grower",
+        "not_chicks": "",
+        "direction": TaskWords.either_way(),
+        "from_house": "",
+    }
     return text.said({**words(profile.site.region), **nobody}, profile.units)

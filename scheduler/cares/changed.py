@@ -6,23 +6,36 @@ from datetime import date, timedelta
 from functools import partial
 
 from scheduler.cares import reasons
+from scheduler.cares.bird_line import said_of_house
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Plan, Task
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.plan import plan
-from scheduler.cares.records import Records, Report
+from scheduler.cares.records import Records, Report, ReportKind
 from scheduler.cares.report_words import report_words
 from scheduler.cares.weather_told import felt_c
 from scheduler.husbandry.age import all_on_heat
+from scheduler.profile.own_cares import RoundName
 from scheduler.profile.quantity import write_quantity
 from scheduler.profile.values import Profile
-from scheduler.profile.words import day_words, local_clock
+from scheduler.profile.words import local_clock
+from scheduler.wording.cares.plan_changes import PlanChanges, PlanStays, Rounds, RunOfDays
+from scheduler.wording.spoken import in_a_row, one_by_one, short_day
+from scheduler.wording.words import Words
 
 Spans = Callable[[Sequence[date]], str]  # runs of days in words
 _LOOKED_AHEAD = timedelta(days=13)
 _DAY = timedelta(days=1)
-_JOBS_FROM_C = {"heat": (27.0, "shade and water for heat"), "frost": (0.0, "checks for ice")}
+_JOBS_FROM_C: dict[ReportKind, tuple[float, Words]] = {
+    "heat": (27.0, PlanStays.heat_begins),
+    "frost": (0.0, PlanStays.frost_begins),
+}
+_ROUNDS: dict[RoundName, Words] = {
+    "morning": Rounds.morning,
+    "midday": Rounds.midday,
+    "evening": Rounds.evening,
+}
 
 
 def effect_of(
@@ -36,7 +49,7 @@ def effect_of(
     first = max(report.spell.first, today)
     last = min(report.spell.last or date.max - _LOOKED_AHEAD, first + _LOOKED_AHEAD)
     if last < first:
-        return ("Nothing changes in the plan: those days are over.",)
+        return (PlanStays.over(),)
     with_it = replace(others, reports=(*others.reports, report))
     before, after = (plan(profile, each, first, last, catalogue) for each in (others, with_it))
     began = today if report.spell.first < today else None
@@ -46,24 +59,25 @@ def effect_of(
 
 
 def _nothing(report: Report, others: Records, profile: Profile, first: date, last: date) -> str:
-    told = report.air_c
-    limit_c, what = _JOBS_FROM_C.get(report.kind, (0.0, ""))
-    misses = told is not None and (
-        felt_c(report, first) < limit_c if report.kind == "heat" else told > limit_c
-    )
-    if what and misses:
-        degrees = write_quantity(limit_c, "temperature", profile.units)
-        return f"Nothing changes in the plan: {what} begin at {degrees}."
+    told, begins = report.air_c, _JOBS_FROM_C.get(report.kind)
+    if begins and told is not None:
+        limit_c, said = begins
+        if felt_c(report, first) < limit_c if report.kind == "heat" else told > limit_c:
+            return said(degrees=write_quantity(limit_c, "temperature", profile.units))
     beside = [
-        report_words(one, profile.units) + (f" (says {one.said_by})" if one.said_by else "")
+        _with_who_said_it(report_words(one, profile.units), one.said_by)
         for one in others.reports
         if one.kind == report.kind and one.spell.overlaps(first, last)
     ]
     if beside:
-        return f"Nothing changes in the plan by this alone. Also reported: {'; '.join(beside)}."
-    if what and all_on_heat([one for one in profile.flock if one.is_there(first)], first):
-        return "Nothing changes in the plan: they are chicks on heat. Go by where they lie."
-    return "Nothing changes in the plan: it was all there already."
+        return PlanStays.also_reported(reports=one_by_one(beside))
+    if begins and all_on_heat([one for one in profile.flock if one.is_there(first)], first):
+        return PlanStays.on_heat()
+    return PlanStays.all_there()
+
+
+def _with_who_said_it(report: str, who: str) -> str:
+    return PlanStays.says(report=report, who=who) if who else report
 
 
 def _jobs(before: Plan, after: Plan, spans: Spans) -> Iterator[str]:
@@ -71,15 +85,15 @@ def _jobs(before: Plan, after: Plan, spans: Spans) -> Iterator[str]:
     ours, theirs = _by_title(after), _by_title(before)
     for (title, walk), days in ours.items():
         if new := [day for day in days if day not in theirs.get((title, walk), ())]:
-            yield f"{title} ({walk}, {spans(new)})."
+            yield PlanChanges.job(job=title, round=_ROUNDS[walk](), days=spans(new))
     for (title, walk), days in theirs.items():
         if gone := [day for day in days if day not in ours.get((title, walk), ())]:
-            yield f"No longer: {title} ({walk}, {spans(gone)})."
+            yield PlanChanges.no_longer(job=title, round=_ROUNDS[walk](), days=spans(gone))
 
 
-def _by_title(planned: Plan) -> dict[tuple[str, str], list[date]]:
-    found: dict[tuple[str, str], list[date]] = {}
-    named: list[tuple[Task, str]] = [
+def _by_title(planned: Plan) -> dict[tuple[str, RoundName], list[date]]:
+    found: dict[tuple[str, RoundName], list[date]] = {}
+    named: list[tuple[Task, RoundName]] = [
         (task, walk.name) for day in planned.days for walk in day.rounds for task in walk.tasks
     ]
     for task, walk in sorted(named, key=lambda pair: not pair[0].urgent):
@@ -93,18 +107,24 @@ def _times(before: Plan, after: Plan, spans: Spans) -> Iterator[str]:
     profile = after.profile
     for coop in profile.coop:
         pairs = list(zip(_of(before, coop.id), _of(after, coop.id), strict=True))
-        where = f"{coop.name}: " if len(profile.coop) > 1 else ""
-        ranged = [ours for theirs, ours in pairs if isinstance(theirs.free_range, FreeRange)]
-        if stay := [ours for ours in ranged if not isinstance(ours.free_range, FreeRange)]:
-            why = reasons.why_range(profile, stay[0])
-            yield f"{where}No free range {spans([one.day for one in stay])}. {why}"
-        let_out = [ours for theirs, ours in pairs if not theirs.kept_in]
-        if kept := [ours.day for ours in let_out if ours.kept_in == "housing order"]:
-            yield f"{where}No let-out {spans(kept)}: the run has no roof."
-        if shut := [pair for pair in pairs if pair[0].lock_up != pair[1].lock_up]:
-            was, becomes = (_clock(profile, one) for one in shut[0])
-            days = spans([ours.day for _, ours in shut])
-            yield f"{where}Lock up at {becomes} instead of {was} on the first day ({days})."
+        for said in _times_of_house(profile, pairs, spans):
+            yield said_of_house(profile, coop.id, said)
+
+
+def _times_of_house(
+    profile: Profile, pairs: Sequence[tuple[CoopDay, CoopDay]], spans: Spans
+) -> Iterator[str]:
+    ranged = [ours for theirs, ours in pairs if isinstance(theirs.free_range, FreeRange)]
+    if stay := [ours for ours in ranged if not isinstance(ours.free_range, FreeRange)]:
+        no_range = PlanChanges.no_range(days=spans([one.day for one in stay]))
+        yield f"{no_range} {reasons.why_range(profile, stay[0])}"
+    let_out = [ours for theirs, ours in pairs if not theirs.kept_in]
+    if kept := [ours.day for ours in let_out if ours.kept_in == "housing order"]:
+        yield PlanChanges.no_let_out(days=spans(kept))
+    if shut := [pair for pair in pairs if pair[0].lock_up != pair[1].lock_up]:
+        was, becomes = (_clock(profile, one) for one in shut[0])
+        days = spans([ours.day for _, ours in shut])
+        yield PlanChanges.lock_up(time=becomes, before=was, days=days)
 
 
 def _of(planned: Plan, coop_id: str) -> Iterator[CoopDay]:
@@ -131,11 +151,22 @@ def _spans(days: Sequence[date], began: date | None, horizon: date, end: date | 
     for first, *later in runs:
         last = later[-1] if later else first
         goes_on = bool(later) and last == horizon
-        start = "today" if first == began else day_words(first)
         if goes_on and end is None:
-            told.append(f"from {start} on")
+            told.append(_from_then_on(first, began))
         elif later:
-            told.append(f"{start} to {day_words(end if goes_on and end else last)}")
+            told.append(_to(first, end if goes_on and end else last, began))
         else:
-            told.append(start)
-    return ", ".join(told)
+            told.append(RunOfDays.today() if first == began else short_day(first))
+    return in_a_row(told)
+
+
+def _from_then_on(first: date, began: date | None) -> str:
+    if first == began:
+        return RunOfDays.from_today()
+    return RunOfDays.from_day(first=short_day(first))
+
+
+def _to(first: date, last: date, began: date | None) -> str:
+    if first == began:
+        return RunOfDays.today_to(last=short_day(last))
+    return RunOfDays.from_to(first=short_day(first), last=short_day(last))

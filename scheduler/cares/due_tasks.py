@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterator, Mapping
 from datetime import date, timedelta
 
-from scheduler.cares.catalogue import OWN, Care, is_daily, is_of_a_spell, leans_on_climate
+from scheduler.cares.catalogue import Care, is_daily, is_of_a_spell, leans_on_climate
 from scheduler.cares.day_plan import Subject, Task
 from scheduler.cares.due import Dates, clock_shift
 from scheduler.cares.minutes import minutes_for
@@ -14,6 +14,7 @@ from scheduler.cares.triggers import (
     FlockTrigger,
     Joining,
     OwnHouse,
+    OwnTimes,
     YearlyCleaning,
 )
 from scheduler.husbandry.age import all_on_heat, lays, some_on_heat
@@ -21,16 +22,14 @@ from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
-
-ESTIMATED = "Temperatures estimated from latitude."
-_NOT_CHICKS = " (not the chicks')"
+from scheduler.wording.cares.tasks import TaskWords
 
 
 def subject_of(care: Care) -> Subject:
     """What each task of the care is about."""
     if isinstance(care.due, FlockTrigger):
         return "flock"
-    return "site" if isinstance(care.due, ClockChanges) or care.source == OWN else "coop"
+    return "site" if isinstance(care.due, ClockChanges | OwnTimes) else "coop"
 
 
 def due_tasks(
@@ -40,7 +39,9 @@ def due_tasks(
     spoken = _said_of_all(dates, care, day)
     subject = subject_of(care)
     why = care.why.said(spoken, profile.units)
-    why += f" {ESTIMATED}" if dates.averages.estimated and leans_on_climate(care) else ""
+    why += (
+        f" {TaskWords.estimated()}" if dates.averages.estimated and leans_on_climate(care) else ""
+    )
     urgent = care.urgent and (not usual.due(care, day) or dates.is_extreme(care, day))
     # To a time of the day, so that no other is ticked along with it.
     has_its_hour = isinstance(care.due, FirstOuting) or (
@@ -77,14 +78,14 @@ def _said_of_all(dates: Dates, care: Care, day: date) -> Mapping[str, str]:
     if not isinstance(care.due, ClockChanges):
         return spoken
     forward = clock_shift(dates.profile.site.zone, day) > timedelta()
-    return {**spoken, "direction": "forward" if forward else "back"}
+    return {**spoken, "direction": TaskWords.forward() if forward else TaskWords.back()}
 
 
 def _said_of(
     dates: Dates, subject: Subject, birds: tuple[Flock, ...], day: date
 ) -> Mapping[str, str]:
     if subject == "coop":
-        return {"not_chicks": _NOT_CHICKS if some_on_heat(birds, day) else ""}
+        return {"not_chicks": TaskWords.not_chicks() if some_on_heat(birds, day) else ""}
     return words_of_flock(dates, birds[0], day) if subject == "flock" else {}
 
 

@@ -7,9 +7,9 @@ from scheduler.cares.bird_line import BirdLine, told_of_house
 from scheduler.cares.records import Records
 from scheduler.cares.withheld_eggs import Withheld, houses_treated, withheld
 from scheduler.profile.values import Profile
-from scheduler.profile.words import day_words, words
-
-_KEEP_THE_RECORD = "Keep this record for as long as your local law asks."
+from scheduler.profile.words import words
+from scheduler.wording.cares.eggs import EggsWithheld
+from scheduler.wording.spoken import in_a_row, listed, short_day
 
 
 def egg_lines(profile: Profile, records: Records, day: date) -> Iterator[BirdLine]:
@@ -19,54 +19,66 @@ def egg_lines(profile: Profile, records: Records, day: date) -> Iterator[BirdLin
         if now:
             yield _not_for_eating(profile, house_id, now, day)
         elif before:
+            text = (
+                EggsWithheld.after(medicines=in_a_row(before.products)),
+                EggsWithheld.throw_away(),
+                EggsWithheld.keep_record(),
+            )
+            free = EggsWithheld.free_again(day=short_day(day))
             yield BirdLine(
                 house_id=house_id,
-                title=told_of_house(
-                    profile,
-                    house_id,
-                    f"by the label, eggs laid from today ({day_words(day)}) on may be eaten again",
-                ),
-                text=f"After {', '.join(before.products)}. Throw away the older ones. "
-                f"{_KEEP_THE_RECORD}",
+                about=("free", day),
+                title=told_of_house(profile, house_id, free),
+                text=" ".join(text),
             )
 
 
 def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld, day: date) -> BirdLine:
     withdrawal = words(profile.site.region)["withdrawal"]
-    asked = _runs(eggs, withdrawal, day)
-    if eggs.free_from is None:
-        # Each course by its first day: the same product may have been given before.
-        of = " and ".join(f"{one.words} of {day_words(one.spell.first)}" for one in eggs.unread)
-        asked = f"Nobody has noted the {withdrawal} of eggs for {of} yet: read the label or ask "
-        asked += "the vet, and note it"
-    given = f"After {', '.join(eggs.products)}"
-    if goes_on := [
-        one for one in eggs.courses if day in one.spell and one.spell.last != one.spell.first
-    ]:
-        still = tuple(dict.fromkeys(one.words for one in goes_on))
-        over = [name for name in eggs.products if name not in still]
-        given = f"After {', '.join(over)}. " if over else ""
-        given += f"{' and '.join(still)} {'is' if len(still) == 1 else 'are'} still being given"
-    moved = "If a treated hen moves house, it holds there too. " if profile.coop[1:] else ""
+    text = [
+        *_given(eggs, day),
+        _runs(eggs, withdrawal, day) if eggs.free_from else _not_noted(eggs, withdrawal),
+        EggsWithheld.not_to_birds(),
+        EggsWithheld.laid_since(day=short_day(eggs.since)),
+    ]
     if house_id not in profile.house_names:
-        moved = (
-            "That house is no longer in the profile. It holds wherever those hens lay now, and for "
-            "the whole of a house where nobody can tell their eggs apart. "
-        )
-    laid = f"That goes for every egg laid since {day_words(eggs.since)}. "
+        text.append(EggsWithheld.house_gone())
+    elif profile.coop[1:]:
+        text.append(EggsWithheld.moves_along())
+    text.append(EggsWithheld.keep_record())
+    rule = EggsWithheld.not_for_eating(until=eggs.until_words)
     return BirdLine(
         house_id=house_id,
-        title=told_of_house(
-            profile, house_id, f"do not eat, give away or sell the eggs {eggs.until_words}"
-        ),
-        text=f"{given}. {asked}. Do not feed them to the birds either. {laid}{moved}"
-        f"{_KEEP_THE_RECORD}",
+        about=("withheld", eggs.free_from, eggs.labels),
+        title=told_of_house(profile, house_id, rule),
+        text=" ".join(text),
     )
+
+
+def _given(eggs: Withheld, day: date) -> Iterator[str]:
+    """After which medicines, and which of them are still being given."""
+    goes_on = [
+        one for one in eggs.courses if day in one.spell and one.spell.last != one.spell.first
+    ]
+    still = tuple(dict.fromkeys(one.words for one in goes_on))
+    if over := [name for name in eggs.products if name not in still]:
+        yield EggsWithheld.after(medicines=in_a_row(over))
+    if still:
+        yield EggsWithheld.still_given(medicines=listed(still), count=len(still))
+
+
+def _not_noted(eggs: Withheld, withdrawal: str) -> str:
+    """Each course by its first day: the same product may have been given before."""
+    courses = [
+        EggsWithheld.course(medicine=one.words, day=short_day(one.spell.first))
+        for one in eggs.unread
+    ]
+    return EggsWithheld.not_noted(withdrawal=withdrawal, courses=listed(courses))
 
 
 def _runs(eggs: Withheld, withdrawal: str, day: date) -> str:
     """From when the days of the label count: the last dose, while it is still to come."""
     last = max((one.spell.last for one in eggs.courses if one.spell.last), default=day)
-    is_over = last < day or all(one.spell.last == one.spell.first for one in eggs.courses)
-    since = "" if is_over else f" from the last dose ({day_words(last)})"
-    return f"The {withdrawal} runs{since}, by what you read on the label"
+    if last < day or all(one.spell.last == one.spell.first for one in eggs.courses):
+        return EggsWithheld.runs(withdrawal=withdrawal)
+    return EggsWithheld.runs_from_last_dose(withdrawal=withdrawal, day=short_day(last))

@@ -8,6 +8,7 @@ from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.due_tasks import subject_of
 from scheduler.profile.by_name import from_id
 from scheduler.profile.values import Profile
+from scheduler.wording.cares.of_house import JobOfHouses
 
 
 def cares_by_id(profile: Profile, catalogue: Catalogue) -> dict[str, Care]:
@@ -30,4 +31,4 @@ def title_of(profile: Profile, cares: Mapping[str, Care], key: TaskKey) -> str:
     houses = profile.house_names
     is_the_only_one = key.subject_id in houses and len(houses) == 1
     where = "" if is_the_only_one else (flocks | houses).get(key.subject_id, called)
-    return f"{title} ({where})" if where else title
+    return JobOfHouses.job(job=title, houses=where) if where else title

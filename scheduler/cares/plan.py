@@ -22,6 +22,7 @@ from scheduler.climate.curve import averages
 from scheduler.light.sun import Sky
 from scheduler.profile.own_cares import RoundName
 from scheduler.profile.values import Profile
+from scheduler.wording.cares.tasks import KnownLater
 
 _ROUND_NAMES: tuple[RoundName, ...] = get_args(RoundName)
 
@@ -76,8 +77,9 @@ def waits_for_the_end_of(
     """Until when nobody knows the care's next day: a report of that day that has no end yet."""
     dates, _ = _dates(profile, records, catalogue)
     waits = dates.flocks.waits_for_the_end_of(care, day)
-    of = {"illness": "the illness", "order": "the housing order"}
-    return f"not known until the report of {of[waits]} is ended" if waits else ""
+    if waits is None:
+        return ""
+    return KnownLater.order() if waits == "order" else KnownLater.illness()
 
 
 def _dates(profile: Profile, records: Records, catalogue: Catalogue) -> tuple[Dates, Dates]:

@@ -2,33 +2,51 @@
 
 from datetime import date, timedelta
 
-from scheduler.cares.bird_line import house_words
-from scheduler.cares.records import BIRD_KINDS, PredatorGrade, Report, Sign
+from scheduler.cares.bird_line import said_of_house
+from scheduler.cares.records import PredatorGrade, Report, ReportKind, Sign
 from scheduler.profile.problem import Unreadable, meant_day, nearest
 from scheduler.profile.quantity import write_quantity
 from scheduler.profile.units import Units
 from scheduler.profile.values import Profile
-from scheduler.profile.words import counted, day_words
+from scheduler.wording.cares.reports import (
+    DayAccepted,
+    PredatorCame,
+    ReportDays,
+    ReportDetails,
+    ReportedBirds,
+    ReportOf,
+    Signs,
+)
+from scheduler.wording.spoken import one_by_one, short_day
+from scheduler.wording.words import Words
 
-_PREDATOR: dict[PredatorGrade, str] = {
-    "nearby": "predator seen nearby",
-    "tried": "predator that tried to get in",
-    "got-at": "predator that got at the birds",
+_KIND_WORDS: dict[ReportKind, Words] = {
+    "heat": ReportOf.heat,
+    "frost": ReportOf.frost,
+    "snow": ReportOf.snow,
+    "storm": ReportOf.storm,
+    "predator": ReportOf.visit,
+    "order": ReportOf.order,
 }
-_OVER_AT_ONCE = ", over that same day"
-SIGN_WORDS: dict[Sign, str] = {
-    "deaths": "two or more deaths within a day",
-    "swollen-head": "swollen head, eyelids, comb or wattles",
-    "blue-comb": "blue or purple comb, wattles or legs",
-    "breathing": "trouble breathing, coughing, sneezing, runny nose",
-    "no-balance": "stumbling, tremors, twisted neck",
-    "egg-drop": "the flock suddenly lays far fewer eggs",
-    "feed-drop": "the flock suddenly eats or drinks far less",
-    "droppings": "watery or bloody droppings",
-    "hunched": "hunched, fluffed up, keeps apart",
-    "limping": "limping or lame",
-    "wound": "wound or pecked skin",
-    "crop": "crop still full in the morning",
+_OF_DEGREES: dict[ReportKind, Words] = {"heat": ReportOf.heat_of, "frost": ReportOf.frost_of}
+_PREDATOR: dict[PredatorGrade, Words] = {
+    "nearby": PredatorCame.nearby,
+    "tried": PredatorCame.tried,
+    "got-at": PredatorCame.got_at,
+}
+SIGN_WORDS: dict[Sign, Words] = {
+    "deaths": Signs.deaths,
+    "swollen-head": Signs.swollen_head,
+    "blue-comb": Signs.blue_comb,
+    "breathing": Signs.breathing,
+    "no-balance": Signs.no_balance,
+    "egg-drop": Signs.egg_drop,
+    "feed-drop": Signs.feed_drop,
+    "droppings": Signs.droppings,
+    "hunched": Signs.hunched,
+    "limping": Signs.limping,
+    "wound": Signs.wound,
+    "crop": Signs.crop,
 }
 _DAY = timedelta(days=1)
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -53,54 +71,72 @@ def read_day(text: str, today: date, since: date | None = None) -> date:
         return date.fromisoformat(word)
     except ValueError:
         hint = meant_day(word) or nearest(word, (*_WEEKDAYS, *_DAYS_AWAY))
-        accepted = "a date such as 2026-12-21, a weekday, yesterday, today, tomorrow"
-        raise Unreadable(accepted, hint) from None
+        raise Unreadable(DayAccepted.words(), hint) from None
 
 
 def words_of(profile: Profile, report: Report) -> str:
     """The report in words, after its house's name where there are several."""
-    where = house_words(profile, report.house_id) if report.house_id else ""
-    return f"{where}{report_words(report, profile.units)}"
+    said = report_words(report, profile.units)
+    return said_of_house(profile, report.house_id, said) if report.house_id else said
 
 
 def report_words(report: Report, units: Units) -> str:
     """The report in a few words: "heat of 36 °C from Sat 26 Dec to Mon 28 Dec"."""
-    spell = report.spell
-    if report.kind == "predator":
-        until = f", until {day_words(spell.last)}" if spell.last else ""
-        until = _OVER_AT_ONCE if spell.is_empty else until
-        return f"{_PREDATOR[report.grade or 'got-at']} on {day_words(spell.first)}{until}"
-    text: str = "housing order" if report.kind == "order" else report.kind
-    if report.kind in BIRD_KINDS:
-        text = birds_words(report)
-    if report.air_c is not None:
-        text += f" of {write_quantity(report.air_c, 'temperature', units)}"
-    if spell.is_empty:
-        text += f" on {day_words(spell.first)}{_OVER_AT_ONCE}"
-    elif spell.last == spell.first:
-        text += f" on {day_words(spell.first)}"
-    else:
-        goes_on = " until further notice" if report.kind == "order" else ""
-        until = f" to {day_words(spell.last)}" if spell.last else goes_on
-        text += f" {'from' if until else 'since'} {day_words(spell.first)}{until}"
-    text += f", binds {report.who}" if report.who else ""
+    said = _on_its_days(report, units)
+    if report.who:
+        said = ReportDetails.binds(report=said, who=report.who)
     if report.kind == "medicine":
-        text += f"; {_withdrawal(report)}"
-    return text + (f" ({report.link})" if report.link else "")
+        said = _with_its_label(report, said)
+    return ReportDetails.link(report=said, link=report.link) if report.link else said
+
+
+def _on_its_days(report: Report, units: Units) -> str:
+    spell, what = report.spell, _what(report, units)
+    first = short_day(spell.first)
+    if spell.is_empty:
+        return ReportDays.on_and_over(report=what, first=first)
+    if spell.last is None:
+        if report.kind == "predator":
+            return ReportDays.on(report=what, first=first)
+        said = ReportDays.until_notice if report.kind == "order" else ReportDays.since
+        return said(report=what, first=first)
+    if report.kind == "predator":
+        return ReportDays.on_until(report=what, first=first, last=short_day(spell.last))
+    if spell.last == spell.first:
+        return ReportDays.on(report=what, first=first)
+    return ReportDays.from_to(report=what, first=first, last=short_day(spell.last))
+
+
+def _what(report: Report, units: Units) -> str:
+    if report.kind == "predator":
+        return _PREDATOR[report.grade or "got-at"]()
+    if report.kind in _OF_DEGREES and report.air_c is not None:
+        degrees = write_quantity(report.air_c, "temperature", units)
+        return _OF_DEGREES[report.kind](degrees=degrees)
+    return kind_words(report)
+
+
+def kind_words(report: Report) -> str:
+    """What kind of report it is, of birds with which ones: "housing order"."""
+    said = _KIND_WORDS.get(report.kind)
+    return said() if said else birds_words(report)
 
 
 def birds_words(report: Report) -> str:
     """Which birds it is about, and what of them: "1 ill bird (limping or lame)"."""
     if report.kind == "medicine":
-        of = f" for {counted(report.birds, 'birds')}" if report.birds else ""
-        return f"{report.words}{of}"
+        if not report.birds:
+            return report.words
+        return ReportedBirds.medicine_for(medicine=report.words, birds=report.birds)
     if report.kind == "broody":
-        return counted(report.birds or 1, "broody hens")
-    seen = "; ".join(filter(None, (*(SIGN_WORDS[sign] for sign in report.signs), report.words)))
-    return f"{counted(report.birds or 1, 'ill birds')} ({seen})"
+        return ReportedBirds.broody(birds=report.birds or 1)
+    seen = [*(SIGN_WORDS[sign]() for sign in report.signs), report.words]
+    return ReportedBirds.ill(birds=report.birds or 1, seen=one_by_one([one for one in seen if one]))
 
 
-def _withdrawal(report: Report) -> str:
-    eggs = "not known" if report.egg_days is None else counted(report.egg_days, "days")
-    meat = "" if report.meat_days is None else f", meat {counted(report.meat_days, 'days')}"
-    return f"by the label or the vet: eggs {eggs}{meat}"
+def _with_its_label(report: Report, said: str) -> str:
+    if report.egg_days is None:
+        told = ReportDetails.unread if report.meat_days is None else ReportDetails.unread_meat
+    else:
+        told = ReportDetails.eggs if report.meat_days is None else ReportDetails.eggs_meat
+    return told(report=said, eggs=report.egg_days, meat=report.meat_days)

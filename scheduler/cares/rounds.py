@@ -8,6 +8,8 @@ from scheduler.cares.day_plan import Line, Round, Task
 from scheduler.cares.due import Dates
 from scheduler.profile.own_cares import RoundName
 from scheduler.profile.values import Profile
+from scheduler.wording.cares.of_house import JobOfHouses
+from scheduler.wording.spoken import in_a_row, one_by_one
 
 _SHORTEST_ROUND_MINUTES = 5
 
@@ -58,9 +60,9 @@ def _lines(profile: Profile, jobs: Sequence[tuple[Task, ...]]) -> Iterator[Line]
     kept = [*first, *(tasks for tasks in others if tasks not in folded)]
     yield from (_line(titled(profile, tasks), tasks) for tasks in kept)
     if folded:
-        titles = "; ".join(titled(profile, tasks) for tasks in folded)
+        titles = one_by_one([titled(profile, tasks) for tasks in folded])
         rest = tuple(task for tasks in folded for task in tasks)
-        yield _line(f"{'Also: ' if kept else ''}{titles}", rest)
+        yield _line(JobOfHouses.also(jobs=titles) if kept else titles, rest)
     yield from (_line(titled(profile, tasks), tasks) for tasks in last)
 
 
@@ -73,13 +75,16 @@ def titled(profile: Profile, tasks: Sequence[Task], title: str = "") -> str:
     ids = [task.subject_id for task in tasks if task.subject == "coop"]
     houses = [coop.name for coop in profile.coop if coop.id in ids]
     title = title or tasks[0].title
-    return f"{title} ({', '.join(houses)})" if 0 < len(houses) < len(profile.coop) else title
+    if 0 < len(houses) < len(profile.coop):
+        return JobOfHouses.job(job=title, houses=in_a_row(houses))
+    return title
 
 
 def each_once(profile: Profile, tasks: Iterable[Task]) -> Iterator[tuple[str, Task]]:
     """Each job of a date once, titled with its houses when it is not for all of them."""
-    together: dict[tuple[date, str, str], list[Task]] = {}
+    together: dict[tuple[date, str, str, str], list[Task]] = {}
     for task in tasks:
-        together.setdefault((task.day, task.title, task.why), []).append(task)
+        same_words = (task.day, task.care_id, task.title, task.why)
+        together.setdefault(same_words, []).append(task)
     for same in together.values():
         yield titled(profile, same), same[0]

@@ -16,7 +16,9 @@ from scheduler.cares.withheld_eggs import Caution, asked_about, carried, withhel
 from scheduler.husbandry.growth import FEED_WORDS, feed_for
 from scheduler.profile.flock import Flock
 from scheduler.profile.phrase import say
-from scheduler.profile.words import day_words, local_clock
+from scheduler.profile.words import local_clock
+from scheduler.wording.cares.tasks import OwnInTasks, TaskWords
+from scheduler.wording.spoken import short_day
 
 _FIRST_OUTING = timedelta(hours=1)  # at most; common practice, no source
 
@@ -30,8 +32,12 @@ def words_of_flock(dates: Dates, flock: Flock, day: date) -> dict[str, str]:
         "count": apart.count if apart else "",
         "feed": FEED_WORDS[feed_for(house, day)](),
         # They may have been out before, from a house of their own.
-        "from_house": f" from {dates.profile.coop_of(flock.coop).name}" if flock.joined else "",
+        "from_house": _from_house(dates, flock) if flock.joined else "",
     }
+
+
+def _from_house(dates: Dates, flock: Flock) -> str:
+    return TaskWords.from_house(house=dates.profile.coop_of(flock.coop).name)
 
 
 def with_its_own(dates: Dates, care: Care, tasks: Iterable[Task]) -> tuple[Task, ...]:
@@ -55,7 +61,8 @@ def _with_times(dates: Dates, task: Task) -> Task:
     out, back = (
         local_clock(at, profile.site.zone, profile.site.region) for at in (start, spell.call_in)
     )
-    return replace(task, title=f"{task.title}, {out} to {back}", late_title=task.title)
+    title = OwnInTasks.outing(job=task.title, out=out, back=back)
+    return replace(task, title=title, late_title=task.title)
 
 
 def _with_lit_house(dates: Dates, task: Task) -> Task:
@@ -67,14 +74,11 @@ def _with_lit_house(dates: Dates, task: Task) -> Task:
     house, until = lit
     here = dates.profile.flocks_on(flock.coop, task.day)
     meets = Newcomer(flock, here, dates.records, task.day).meets_others_from
-    by_day = f" By day they may be with the others from {day_words(meets)} on." if meets else ""
-    return replace(
-        task,
-        title=f"Let {flock.name} sleep apart until {day_words(until)}; an hour more light a week",
-        short="sleep apart",
-        why=f"{house} is lit, and they come from shorter days: let them sleep apart, and lengthen "
-        f"their light by an hour a week first.{by_day}",
-    )
+    why = OwnInTasks.sleep_apart_why(house=house)
+    if meets:
+        why = f"{why} {OwnInTasks.by_day_together(day=short_day(meets))}"
+    title = OwnInTasks.sleep_apart_title(flock=flock.name, day=short_day(until))
+    return replace(task, title=title, short=OwnInTasks.sleep_apart_short(), why=why)
 
 
 def _with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator[Task]:
@@ -85,11 +89,12 @@ def _with_eggs_withheld(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iter
             withheld(*told) or asked_about(*told) or carried(dates.profile, dates.records, task.day)
         )
         if eggs:
-            perhaps = "perhaps " if isinstance(eggs, Caution) and eggs.perhaps else ""
+            perhaps = isinstance(eggs, Caution) and eggs.perhaps
+            short = OwnInTasks.eggs_short_perhaps if perhaps else OwnInTasks.eggs_short
             yield replace(
                 task,
-                title=f"{task.title}: not to be eaten {eggs.until_words}",
-                short=f"{task.short} {perhaps}not to be eaten",
+                title=OwnInTasks.eggs_title(job=task.title, until=eggs.until_words),
+                short=short(job=task.short),
                 why=eggs.why,
             )
         else:

@@ -7,7 +7,8 @@ from datetime import date, timedelta
 from scheduler.cares.records import Records, Report
 from scheduler.profile.by_name import from_id
 from scheduler.profile.values import Profile
-from scheduler.profile.words import day_words
+from scheduler.wording.cares.eggs import EggsUntil, EggsWithheld
+from scheduler.wording.spoken import in_a_row, listed, short_day
 
 _DAY = timedelta(days=1)
 
@@ -27,25 +28,24 @@ class Withheld:
     courses: tuple[Report, ...] = ()
 
     @property
+    def labels(self) -> tuple[str, ...]:
+        """The medicines whose label is to be read; none where it is that of all given."""
+        names = tuple(dict.fromkeys(one.words for one in self.unread))
+        return () if set(names) == set(self.products) else names
+
+    @property
     def until_words(self) -> str:
         """Until when: "before Fri 11 Dec", or until somebody knows."""
         if self.free_from is not None:
-            return f"before {day_words(self.free_from)}"
-        names = tuple(dict.fromkeys(one.words for one in self.unread))
-        if set(names) == set(self.products):
-            return "until the vet or the label says so"
-        one = len(names) == 1
-        labels, say = ("label", "says") if one else ("labels", "say")
-        return f"until the vet or the {labels} of {' and '.join(names)} {say} so"
+            return EggsUntil.day(day=short_day(self.free_from))
+        if not (labels := self.labels):
+            return EggsUntil.label()
+        return EggsUntil.labels_of(labels=len(labels), medicines=listed(labels))
 
     @property
     def why(self) -> str:
         """What to do with them meanwhile."""
-        return (
-            f"Do not eat, give away or sell the eggs, nor feed them to the birds, "
-            f"{self.until_words} (after {', '.join(self.products)}). Collect them all the same "
-            "and throw them away. Wash your hands with soap."
-        )
+        return EggsWithheld.why(until=self.until_words, medicines=in_a_row(self.products))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,13 +55,6 @@ class Caution:
     until_words: str
     why: str
     perhaps: bool = False
-
-
-_ASK_ABOUT_THEM = Caution(
-    until_words="until the vet or the authority says so",
-    why="A sign was noted that has to be reported in many countries. Ask about the eggs; let none "
-    "leave until you have an answer. Wash your hands with soap.",
-)
 
 
 def free_from(report: Report) -> date | None:
@@ -129,10 +122,10 @@ def carried(profile: Profile, records: Records, day: date) -> Caution | None:
     if not found:
         return None
     eggs, house_id = max(found, key=lambda one: one[0].free_from or date.max)
-    theirs = f"if hens of {from_id(house_id)} lay here"
+    theirs = from_id(house_id)
     return Caution(
-        until_words=f"{eggs.until_words} {theirs}",
-        why=f"I{theirs[1:]}, this goes for every egg that may be theirs. {eggs.why}",
+        until_words=EggsUntil.if_hens_of(until=eggs.until_words, house=theirs),
+        why=EggsWithheld.perhaps_theirs(house=theirs, why=eggs.why),
         perhaps=True,
     )
 
@@ -141,7 +134,9 @@ def asked_about(records: Records, house_id: str, day: date) -> Caution | None:
     """Where a sign in that house has to be reported, on a day on which it holds."""
     ill = records.of("illness", day)
     reported = any(one.is_notifiable and one.house_id == house_id for one in ill)
-    return _ASK_ABOUT_THEM if reported else None
+    if not reported:
+        return None
+    return Caution(until_words=EggsUntil.authority(), why=EggsWithheld.ask())
 
 
 def houses_treated(profile: Profile, records: Records) -> tuple[str, ...]:

@@ -172,7 +172,7 @@ def _reported(number: int, report: Report) -> Told:
 
 def _of_birds(report: Report) -> Iterator[str]:
     """What was seen, or the product and its withdrawal as the label has it."""
-    yield from (SIGN_WORDS[sign] for sign in report.signs)
+    yield from (SIGN_WORDS[sign]() for sign in report.signs)
     yield report.words
     if report.kind == "medicine":
         yield "" if report.birds else "every bird of the house"

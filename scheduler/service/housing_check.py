@@ -7,7 +7,6 @@ from datetime import date, timedelta
 from scheduler.alerts.crew import crew_of, duty
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Plan
-from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cares.lamp import keeps_feed_and_water_inside
 from scheduler.cares.let_out import kept_in
 from scheduler.cares.plan import plan
@@ -28,6 +27,7 @@ from scheduler.service.flock_notes import flock_notes
 from scheduler.service.household.open_profile import Household
 from scheduler.service.note import Keys, Note, note
 from scheduler.service.reachable import reaches_anybody, unreachable, ways_of, what_would_do
+from scheduler.wording.cares.tasks import TaskWords
 
 _HOUR = timedelta(hours=1)
 _A_YEAR = timedelta(days=364)  # from the first of January
@@ -98,7 +98,7 @@ def _when_all_are_there(profile: Profile, coop_id: str, today: date) -> date:
 def _notes(year: Plan, today: date, records: Records) -> Iterator[str | Note]:
     profile = year.profile
     if averages(profile).estimated:
-        yield note(f"{ESTIMATED} Give your own", Keys("under [climate]"), ".")
+        yield note(f"{TaskWords.estimated()} Give your own", Keys("under [climate]"), ".")
     yield from _zone_notes(profile)
     yield from _people_notes(profile, today)
     yield from _page_notes(profile)

@@ -81,6 +81,7 @@ class Lists:
     last = Words("{before}, {last}")
     last_and = Words("{before} and {last}")
     last_or = Words("{before} or {last}")
+    next = Words("{first}; {rest}")
 
 
 _WEEKDAYS = tuple(every(Weekdays).values())
@@ -171,6 +172,14 @@ def listed(items: Sequence[str]) -> str:
 def listed_or(items: Sequence[str]) -> str:
     """One of them: "a", "a or b", "a, b or c"; "" for none."""
     return _in_a_row(items, Lists.last_or)
+
+
+def one_by_one(items: Sequence[str]) -> str:
+    """All of them, each with commas of its own perhaps: "a; b; c"; "" for none."""
+    said = "".join(items[-1:])
+    for item in reversed(items[:-1]):
+        said = Lists.next(first=item, rest=said)
+    return said
 
 
 def _in_a_row(items: Sequence[str], ending: Words) -> str:

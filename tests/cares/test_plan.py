@@ -14,7 +14,6 @@ from hypothesis import strategies as st
 from scheduler.cares.catalogue import Care, Catalogue, in_force
 from scheduler.cares.day_plan import DayPlan, Line, Plan, Round, Task
 from scheduler.cares.due import Dates
-from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cares.plan import plan, sky_over, tasks_of
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.cares.triggers import (
@@ -33,6 +32,7 @@ from scheduler.profile.flock import Flock
 from scheduler.profile.own_cares import Rounds, Weekday
 from scheduler.profile.site import Climate, Site
 from scheduler.profile.values import Profile
+from scheduler.wording.cares.tasks import TaskWords
 from tests.unhurried import UNHURRIED
 
 Declare = Callable[[str], Profile]
@@ -732,9 +732,11 @@ def test_an_estimated_climate_is_said_with_the_jobs_that_lean_on_it(
     known = some_days(declare(GARDEN), catalogue, date(2026, 7, 1), 14)
     assert guessed.climate_estimated
     assert not known.climate_estimated
-    leaning = {t.care_id for day in guessed.days for t in day.tasks if ESTIMATED in t.why}
+    leaning = {
+        t.care_id for day in guessed.days for t in day.tasks if TaskWords.estimated() in t.why
+    }
     assert leaning == {"litter-stirring", "drinker-scrub", "mite-look", "broody-count"}
-    assert not [t for day in known.days for t in day.tasks if ESTIMATED in t.why]
+    assert not [t for day in known.days for t in day.tasks if TaskWords.estimated() in t.why]
 
 
 # Records

@@ -33,12 +33,15 @@ from scheduler.cares.diary.report_entries import (
     ReportMade,
 )
 from scheduler.cares.job_title import title_of
-from scheduler.cares.records import BIRD_KINDS, Report
-from scheduler.cares.report_words import birds_words, words_of
+from scheduler.cares.records import Report
+from scheduler.cares.report_words import kind_words, words_of
 from scheduler.profile.by_name import from_id
 from scheduler.profile.problem import shown
 from scheduler.profile.values import Profile
-from scheduler.profile.words import capitalized, clock, counted, day_words
+from scheduler.profile.words import capitalized, clock
+from scheduler.wording.cares.diary import DiaryBirds, DiaryDoor, DiaryOf, DiaryTimes
+from scheduler.wording.spoken import short_day, short_day_with_year
+from scheduler.wording.words import Words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,16 +77,18 @@ def moment_words(at: datetime, of: date, called: NamesInDiary) -> str:
     said = clock(local.time(), site.region)
     if local.date() == of:
         return said
-    year = f" {local:%Y}" if local.year != of.year else ""
-    return f"{day_words(local.date())}{year}, {said}"
+    day = short_day if local.year == of.year else short_day_with_year
+    return DiaryTimes.on_day(day=day(local.date()), time=said)
 
 
 def when_words(entry: Entry, called: NamesInDiary) -> str:
     """When it happened, and when it was said where that is another minute."""
     happened = moment_words(entry.happened_at, entry.day, called)
     said = moment_words(entry.said_at, entry.day, called)
+    if said == happened:
+        return happened
     by_date = entry.said_at.astimezone(called.profile.site.zone).date() != entry.day
-    return happened if said == happened else f"{happened} (said {'on' if by_date else 'at'} {said})"
+    return (DiaryTimes.said_on if by_date else DiaryTimes.said_at)(happened=happened, said=said)
 
 
 @singledispatch
@@ -102,73 +107,84 @@ def words_for(what: Said, entry: Entry, called: NamesInDiary) -> str:
 
 @words_for.register
 def _(what: DoorShut, entry: Entry, called: NamesInDiary) -> str:
-    told = "some missing" if what.some_missing else "not counted"
-    if what.count is not None:
-        short = f" of {what.flock}" if what.count < what.flock else ""
-        told = f"{what.count}{short} in"
-    return _of_house(entry, called, f"shut, {told}")
+    if what.count is None:
+        told = DiaryDoor.shut_missing if what.some_missing else DiaryDoor.shut_uncounted
+    else:
+        told = DiaryDoor.shut_short if what.count < what.flock else DiaryDoor.shut_counted
+    return told(house=called.name_of(entry.about), count=what.count, flock=what.flock)
 
 
 @words_for.register
 def _(_what: DoorReopened, entry: Entry, called: NamesInDiary) -> str:
-    return _of_house(entry, called, "open again")
+    return DiaryDoor.open_again(house=called.name_of(entry.about))
 
 
 @words_for.register
 def _(what: BirdsFound, entry: Entry, called: NamesInDiary) -> str:
-    return _of_house(entry, called, f"{_how_many(what.birds)} found")
+    return _of_birds(DiaryDoor.found, DiaryDoor.all_found, what.birds, entry, called)
 
 
 @words_for.register
 def _(what: LookingStopped, entry: Entry, called: NamesInDiary) -> str:
-    told = "given up for lost" if what.for_good else "not found, nobody looks any more tonight"
-    return _of_house(entry, called, f"{_how_many(what.birds)} {told}")
+    if what.for_good:
+        return _of_birds(DiaryDoor.lost, DiaryDoor.all_lost, what.birds, entry, called)
+    return _of_birds(DiaryDoor.not_found, DiaryDoor.none_found, what.birds, entry, called)
 
 
 @words_for.register
 def _(what: BirdsDied, entry: Entry, called: NamesInDiary) -> str:
-    return _of_house(entry, called, f"{_how_many(what.birds)} died")
+    return _of_birds(DiaryDoor.died, DiaryDoor.all_died, what.birds, entry, called)
 
 
 @words_for.register
 def _(what: BirdsAway, entry: Entry, called: NamesInDiary) -> str:
-    verb = "sleeps" if what.birds == 1 else "sleep"
-    return _of_house(entry, called, f"{_how_many(what.birds, 'all birds')} {verb} elsewhere")
+    return _of_birds(DiaryDoor.away, DiaryDoor.all_away, what.birds, entry, called)
 
 
 @words_for.register
 def _(what: BirdsHomeAgain, entry: Entry, called: NamesInDiary) -> str:
-    return _of_house(entry, called, f"{_how_many(what.birds, 'all who were away')} home again")
+    return _of_birds(DiaryDoor.home, DiaryDoor.all_home, what.birds, entry, called)
 
 
 @words_for.register
 def _(what: BirdsArrived, entry: Entry, called: NamesInDiary) -> str:
-    return _of_house(entry, called, f"{_how_many(what.birds, 'birds')} arrived")
+    return _of_birds(DiaryBirds.arrived, DiaryBirds.some_arrived, what.birds, entry, called)
 
 
 @words_for.register
 def _(what: BirdsHatched, entry: Entry, called: NamesInDiary) -> str:
-    return _of_house(entry, called, f"{_how_many(what.birds, 'chicks')} hatched")
+    return _of_birds(DiaryBirds.hatched, DiaryBirds.some_hatched, what.birds, entry, called)
 
 
 @words_for.register
 def _(what: BirdsSold, entry: Entry, called: NamesInDiary) -> str:
-    return _of_house(entry, called, f"{_how_many(what.birds, 'birds')} sold or given away")
+    return _of_birds(DiaryBirds.sold, DiaryBirds.some_sold, what.birds, entry, called)
 
 
 @words_for.register
 def _(what: BirdsMoved, entry: Entry, called: NamesInDiary) -> str:
-    moved = f"moved to {called.name_of(what.to)}" if what.to else "moved in"
-    moved += f" from {called.name_of(what.out_of)}" if what.out_of else ""
-    return _of_house(entry, called, f"{_how_many(what.birds, 'birds')} {moved}")
+    if what.to:
+        told, some = DiaryBirds.moved_to, DiaryBirds.some_moved_to
+        if what.out_of:
+            told, some = DiaryBirds.moved_to_from, DiaryBirds.some_moved_to_from
+    else:
+        told, some = DiaryBirds.moved_in, DiaryBirds.some_moved_in
+        if what.out_of:
+            told, some = DiaryBirds.moved_in_from, DiaryBirds.some_moved_in_from
+    return (some if what.birds is None else told)(
+        house=called.name_of(entry.about),
+        birds=what.birds,
+        to=called.name_of(what.to),
+        out_of=called.name_of(what.out_of),
+    )
 
 
-def _of_house(entry: Entry, called: NamesInDiary, text: str) -> str:
-    return f"{called.name_of(entry.about)}: {text}"
-
-
-def _how_many(birds: int | None, everybody: str = "all missing birds") -> str:
-    return everybody if birds is None else str(birds)
+def _of_birds(
+    some: Words, everybody: Words, birds: int | None, entry: Entry, called: NamesInDiary
+) -> str:
+    """The words for so many of them; where nobody said how many, those for all."""
+    house = called.name_of(entry.about)
+    return everybody(house=house) if birds is None else some(house=house, birds=birds)
 
 
 # -- jobs and eggs -----------------------------------------------------------------------------
@@ -176,17 +192,17 @@ def _how_many(birds: int | None, everybody: str = "all missing birds") -> str:
 
 @words_for.register
 def _(what: JobDone, entry: Entry, called: NamesInDiary) -> str:
-    return f"Done: {title_of(called.profile, called.cares, task_of(entry, what))}"
+    return DiaryOf.done(job=title_of(called.profile, called.cares, task_of(entry, what)))
 
 
 @words_for.register
 def _(what: JobSkipped, entry: Entry, called: NamesInDiary) -> str:
-    return f"Not this time: {title_of(called.profile, called.cares, task_of(entry, what))}"
+    return DiaryOf.skipped(job=title_of(called.profile, called.cares, task_of(entry, what)))
 
 
 @words_for.register
 def _(what: EggsCounted, entry: Entry, called: NamesInDiary) -> str:
-    return _of_house(entry, called, f"{counted(what.eggs, 'eggs')} collected")
+    return DiaryOf.eggs(house=called.name_of(entry.about), eggs=what.eggs)
 
 
 # -- reports -----------------------------------------------------------------------------------
@@ -194,40 +210,38 @@ def _(what: EggsCounted, entry: Entry, called: NamesInDiary) -> str:
 
 @words_for.register
 def _(_what: ReportMade, entry: Entry, called: NamesInDiary) -> str:
-    return f"Reported: {words_of(called.profile, as_made(entry))}"
+    return DiaryOf.reported(report=words_of(called.profile, as_made(entry)))
 
 
 @words_for.register
 def _(what: ReportEnded, entry: Entry, called: NamesInDiary) -> str:
-    when = f"it ends on {day_words(what.last)}"
+    report = _report(what.report, entry, called)
     if what.last < entry.day:
-        when = "it is over, on that same day"
-    return f"{_report(what.report, entry, called)}: {when}"
+        return DiaryOf.over_at_once(report=report)
+    return DiaryOf.ends(report=report, day=short_day(what.last))
 
 
 @words_for.register
 def _(what: ReportConfirmed, entry: Entry, called: NamesInDiary) -> str:
-    return f"{_report(what.report, entry, called)}: still in force on {day_words(what.on)}"
+    report = _report(what.report, entry, called)
+    return DiaryOf.still_in_force(report=report, day=short_day(what.on))
 
 
 @words_for.register
 def _(what: LabelRead, entry: Entry, called: NamesInDiary) -> str:
-    told = "how long eggs are withheld was read, but is not known any more"
-    if what.egg_days is not None:
-        told = f"eggs are withheld for {counted(what.egg_days, 'days')}, by the label or the vet"
-    return f"{_report(what.report, entry, called)}: {told}"
+    report = _report(what.report, entry, called)
+    if what.egg_days is None:
+        return DiaryOf.label_lost(report=report)
+    return DiaryOf.label_read(report=report, days=what.egg_days)
 
 
 def _report(number: int, entry: Entry, called: NamesInDiary) -> str:
     """What is reported, by which something else is said of it: "Frost from Mon 21 Dec"."""
     report = called.reports.get(number)
     if report is None:
-        return f"Report {number} of {day_words(entry.day)}"
-    kind: str = {"order": "housing order", "predator": "predator's visit"}.get(
-        report.kind, report.kind
-    )
-    text = birds_words(report) if report.kind in BIRD_KINDS else kind
-    return f"{capitalized(text)} from {day_words(report.spell.first)}"
+        return DiaryOf.report_number(number=number, day=short_day(entry.day))
+    day = short_day(report.spell.first)
+    return capitalized(DiaryOf.report_from(report=kind_words(report), day=day))
 
 
 # -- of every kind -----------------------------------------------------------------------------
@@ -242,19 +256,19 @@ def _(what: TakenBack, entry: Entry, called: NamesInDiary) -> str:
     while target and isinstance(target.what, TakenBack) and number < before:
         counts, number, before = not counts, target.what.entry, number
         target = called.entries.get(number)
-    done = "Put back" if counts else "Taken back"
     if target is None or number >= before:
-        return f"{done}: entry {number}"
-    return f"{done}: \N{LEFT DOUBLE QUOTATION MARK}{in_words(target, called)}\u201d"
+        told = DiaryOf.put_back_number if counts else DiaryOf.taken_back_number
+        return told(number=number)
+    return (DiaryOf.put_back if counts else DiaryOf.taken_back)(said=in_words(target, called))
 
 
 @words_for.register
 def _(what: FromNewer, entry: Entry, called: NamesInDiary) -> str:
-    kind = f"{shown(what.kind)}, version {what.version}"
-    return _of_house(entry, called, f"something that only a newer Duskfold can show ({kind})")
+    house, kind = called.name_of(entry.about), shown(what.kind)
+    return DiaryOf.from_newer(house=house, kind=kind, version=what.version)
 
 
 @words_for.register
 def _(what: Unreadable, entry: Entry, called: NamesInDiary) -> str:
-    told = f"entry {entry.number} ({shown(what.kind)}) is damaged and does not count"
-    return _of_house(entry, called, told)
+    house, kind = called.name_of(entry.about), shown(what.kind)
+    return DiaryOf.damaged(house=house, number=entry.number, kind=kind)

@@ -3,7 +3,6 @@
 from dataclasses import asdict
 from datetime import date
 
-from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cares.usual_day import air_lines, usual_day, vent_settings
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
@@ -16,6 +15,7 @@ from scheduler.profile.coop import Coop
 from scheduler.profile.phrase import plain
 from scheduler.profile.quantity import write_quantity
 from scheduler.profile.values import Profile
+from scheduler.wording.cares.tasks import TaskWords
 from scheduler.wording.husbandry.housing import HousingCautions
 
 
@@ -52,7 +52,7 @@ def show(session: Session, on: str | None, of: str | None, *, json: bool) -> Non
             print(wrapped(f"{line.label}: {line.text}", indent=2))
     print(f"\n{wrapped(HousingCautions.figures())}")
     if estimated:
-        print(wrapped(ESTIMATED))
+        print(wrapped(TaskWords.estimated()))
 
 
 def _facts(profile: Profile, coop: Coop, at: Day) -> dict[str, object]:

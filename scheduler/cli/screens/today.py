@@ -7,7 +7,6 @@ from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import DayPlan, Plan
 from scheduler.cares.door_state import Door
-from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import coop_facts, round_facts
 from scheduler.cli.screens.tables import as_json, table, wrapped
@@ -15,6 +14,7 @@ from scheduler.cli.typed import only_day
 from scheduler.messages.missing import missing_since, more_found, not_all_in
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized, local_clock
+from scheduler.wording.cares.tasks import TaskWords
 from scheduler.wording.messages.missing import Missing
 
 
@@ -55,7 +55,7 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         print(f"\n{walk.name.capitalize()} jobs, {start}, {walk.minutes} min")
         print(table([(line.text, f"{line.minutes} min") for line in walk.lines], indent=2))
     if planned.climate_estimated:
-        print("\n" + wrapped(f"{ESTIMATED} Give your own under [climate]."))
+        print("\n" + wrapped(f"{TaskWords.estimated()} Give your own under [climate]."))
 
 
 def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:

@@ -7,7 +7,6 @@ from scheduler.cares import reasons
 from scheduler.cares.birds_today import week_lines
 from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.door_state import Door
-from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.rounds import each_once
 from scheduler.cli.compose import Session
@@ -16,6 +15,7 @@ from scheduler.cli.screens.today import day_facts
 from scheduler.cli.typed import only_day
 from scheduler.profile.values import Profile
 from scheduler.profile.words import day_words, local_clock
+from scheduler.wording.cares.tasks import TaskWords
 
 DAYS = 7
 _HEADINGS = ("", "house", "let out", "range from", "lock up", "shut by", "jobs and lock-up")
@@ -40,7 +40,7 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         for title, task in each_once(profile, day.seasons):
             print(wrapped(f"{date_said}: {title}. {task.why}"))
     if planned.climate_estimated:
-        print(wrapped(ESTIMATED))
+        print(wrapped(TaskWords.estimated()))
 
 
 def _rows(

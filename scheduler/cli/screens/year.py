@@ -1,12 +1,12 @@
 """`duskfold year`: month by month what changes, when to lock up, how long the jobs take."""
 
-from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cares.months import Month, months, too_much, year_from
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import only_day
 from scheduler.profile.units import Region
 from scheduler.profile.words import clock
+from scheduler.wording.cares.tasks import TaskWords
 
 _HEADINGS = ("", "lock up", "day", "a week", "changes")
 
@@ -27,7 +27,7 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     for sentence in too_much(planned, summed):
         print(wrapped(sentence))
     if planned.climate_estimated:
-        print(wrapped(ESTIMATED))
+        print(wrapped(TaskWords.estimated()))
 
 
 def _row(month: Month, region: Region) -> tuple[str, ...]:

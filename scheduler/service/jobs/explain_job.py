@@ -11,7 +11,6 @@ from scheduler.cares.catalogue_words import spoken
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import Task
-from scheduler.cares.due_tasks import ESTIMATED
 from scheduler.cares.due_words import due_words
 from scheduler.cares.emptied import Place
 from scheduler.cares.house_intervals import Upkeep, load_of, load_over_the_year, water_need_l
@@ -31,6 +30,7 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import clock, local_clock
 from scheduler.service.household.open_profile import Household
 from scheduler.service.jobs.which_job import DayTime
+from scheduler.wording.cares.tasks import TaskWords
 
 AHEAD = timedelta(days=399)
 _TIMES = {1: "once", 2: "twice"}
@@ -106,7 +106,7 @@ def _job(
         _change(care),
     ]
     if averages(profile).estimated and leans_on_climate(care):
-        rows.append(Labelled("Climate", ESTIMATED))
+        rows.append(Labelled("Climate", TaskWords.estimated()))
     return rows
 
 

@@ -24,7 +24,7 @@ def _facts(visit: Visit) -> dict[str, object]:
     return {
         "lines": bird_lines(profile, visit.standing.records, visit.today),
         "coops": [(coop.id, coop.name) for coop in profile.coop],
-        "signs": [(sign, SIGN_WORDS[sign], sign in NOTIFIABLE) for sign in SIGNS],
+        "signs": [(sign, SIGN_WORDS[sign](), sign in NOTIFIABLE) for sign in SIGNS],
         "withdrawal": words(profile.site.region)["withdrawal"],
         "nothing": "Nothing has been reported about the birds.",
         "seen": visit.form.get("sign", []),
