@@ -2,6 +2,7 @@
 
 from scheduler.cares.catalogue_text import CareText
 from scheduler.husbandry.age import QUARANTINE_DAYS
+from scheduler.husbandry.growth import FEED_WORDS
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
 from scheduler.wording.cares.tasks import TaskWords
@@ -14,7 +15,7 @@ def spoken(text: CareText, profile: Profile, flock: str | None = None) -> str:
         "flock": TaskWords.any_flock() if flock is None else flock,
         "day": days,
         "count": days,
-        "feed": "grower",
+        "feed": FEED_WORDS["grower"](),
         "not_chicks": "",
         "direction": TaskWords.either_way(),
         "from_house": "",
