@@ -14,21 +14,21 @@ from scheduler.wording.cares.reports import (
     ReportDays,
     ReportDetails,
     ReportedBirds,
-    ReportOf,
+    ReportNouns,
     Signs,
 )
 from scheduler.wording.spoken import one_by_one, short_day
 from scheduler.wording.words import Words
 
 _KIND_WORDS: dict[ReportKind, Words] = {
-    "heat": ReportOf.heat,
-    "frost": ReportOf.frost,
-    "snow": ReportOf.snow,
-    "storm": ReportOf.storm,
-    "predator": ReportOf.visit,
-    "order": ReportOf.order,
+    "heat": ReportNouns.heat,
+    "frost": ReportNouns.frost,
+    "snow": ReportNouns.snow,
+    "storm": ReportNouns.storm,
+    "predator": ReportNouns.visit,
+    "order": ReportNouns.order,
 }
-_OF_DEGREES: dict[ReportKind, Words] = {"heat": ReportOf.heat_of, "frost": ReportOf.frost_of}
+_OF_DEGREES: dict[ReportKind, Words] = {"heat": ReportNouns.heat_of, "frost": ReportNouns.frost_of}
 _PREDATOR: dict[PredatorGrade, Words] = {
     "nearby": PredatorCame.nearby,
     "tried": PredatorCame.tried,

@@ -3,7 +3,7 @@
 from scheduler.wording.words import Words
 
 
-class ReportOf:
+class ReportNouns:
     """What was reported, by its kind."""
 
     heat = Words("heat")
