@@ -60,8 +60,9 @@ LEASED = _SITE_IS & (_TABLE.c.state == "sending")
 NOW: BindParameter[datetime] = bindparam("now")
 _NEXT_WAITING = select(func.min(_TABLE.c.next_at)).where(WAITING)
 _NEXT_LEASE = select(func.min(_TABLE.c.lease_until)).where(LEASED)
-_DUE = select(_TABLE.c.id).where(WAITING, _TABLE.c.next_at <= NOW, _TABLE.c.useful_until > NOW)
-_STALE = select(_TABLE.c.id).where(WAITING, _TABLE.c.useful_until <= NOW)
+_ANY_THAT_WAITS = select(_TABLE.c.id).where(WAITING).limit(1)
+_DUE = _ANY_THAT_WAITS.where(_TABLE.c.next_at <= NOW, _TABLE.c.useful_until > NOW)
+_STALE = _ANY_THAT_WAITS.where(_TABLE.c.useful_until <= NOW)
 _OF_EVENING = tables.evening.c
 _EVENINGS = (
     select(_OF_EVENING.snapshot)

@@ -22,7 +22,7 @@ from sqlalchemy import (
 from sqlalchemy.schema import SchemaItem
 from sqlalchemy.types import TypeEngine
 
-VERSION = 12  # of the schema, and the number of the newest migration
+VERSION = 13  # of the schema, and the number of the newest migration
 MIN_READER = 10  # what people say lies where an older program does not look
 UNFINISHED = 1_000_000  # the oldest reader of what is still being copied: no program is so new
 
@@ -276,7 +276,7 @@ delivery = Table(
     Column("urgency", Integer, nullable=False),
     Column("due_at", UtcInstant, nullable=False),
     Column("useful_until", UtcInstant, nullable=False),
-    Column("state", short(20), nullable=False, index=True),
+    Column("state", short(20), nullable=False),
     Column("attempts", Integer, nullable=False),
     Column("maybe", Integer, nullable=False),  # an earlier attempt may have handed it over
     Column("next_at", UtcInstant, nullable=False),
@@ -285,6 +285,12 @@ delivery = Table(
     # Which of the person's addresses over the channel it is for; empty where they have but one.
     Column("key_address", short(200), nullable=False, server_default=""),
     UniqueConstraint(*DELIVERY_KEY, name="uq_delivery"),
+)
+# The order in which what waits is claimed: no claim reads and sorts the whole queue.
+Index(
+    "ix_delivery_in_order",
+    *(delivery.c.site_id, delivery.c.state, delivery.c.channel),
+    *(delivery.c.urgency.desc(), delivery.c.due_at, delivery.c.id),
 )
 
 attempt = Table(
