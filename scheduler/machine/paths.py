@@ -8,6 +8,8 @@ from socket import gethostname
 
 from platformdirs import user_config_path, user_data_path
 
+from scheduler.wording.machine.secrets import FileFaults, LookedAt
+
 PROFILE_NAME = "duskfold.toml"
 JOURNAL_NAME = "journal.sqlite3"
 
@@ -33,9 +35,7 @@ def find_profile(option: Path | None, environment: Mapping[str, str]) -> Path | 
     for candidate in (here, users):
         if candidate.is_file():
             return candidate
-    return NoProfile(
-        ("--profile (not given)", "DUSKFOLD_PROFILE (not set)", f"./{PROFILE_NAME}", str(users))
-    )
+    return NoProfile((LookedAt.option(), LookedAt.variable(), f"./{PROFILE_NAME}", str(users)))
 
 
 def journal_folder(option: Path | None, environment: Mapping[str, str]) -> Path:
@@ -71,8 +71,7 @@ def _refuse_links(folder: Path) -> None:
         return
     for entry in folder.rglob("*"):
         if entry.is_symlink():
-            why = "a link that root would follow; remove it, or run this as the folder's owner"
-            raise OSError(0, why, str(entry))
+            raise OSError(0, FileFaults.link(), str(entry))
 
 
 def host_name(folder: Path) -> str:

@@ -7,6 +7,11 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
+from scheduler.wording.machine.secrets import SecretFaults, SecretMissing, SecretUnreadable
+from scheduler.wording.told_later import for_later
+from scheduler.wording.words import Words, every
+
+_MISSING, _UNREADABLE = every(SecretMissing), every(SecretUnreadable)
 _MOST_BYTES = 4096
 _log = logging.getLogger(__name__)
 
@@ -14,7 +19,7 @@ _log = logging.getLogger(__name__)
 class SecretFault(Exception):  # noqa: N818 - a fault by its name in DEVELOPERS.md
     """A secret is missing or cannot be read; the text says where, for a terminal, never what.
 
-    `plainly` says it for a page and a message: no variable and no path stands in it. `in_file`: it
+    `plainly` is kept for a page and a message: no variable and no path stands in it. `in_file`: it
     is read from a file of the keeper's, again and again.
     """
 
@@ -25,13 +30,22 @@ class SecretFault(Exception):  # noqa: N818 - a fault by its name in DEVELOPERS.
         self.in_file = in_file
 
 
-def in_plain_words(name: str) -> str:
-    """What a secret is ("the password of the mail server"), for who never saw its name."""
+def variable_of(name: str) -> str:
+    """The variable of the environment that holds the secret of that name."""
+    return "DUSKFOLD_" + name.upper().replace("-", "_")
+
+
+def missing(name: str) -> SecretFault:
+    """Nobody has given the secret of that name."""
+    text = SecretFaults.missing(name=name, variable=variable_of(name))
+    return SecretFault(text, _plainly(_MISSING, name))
+
+
+def _plainly(says: Mapping[str, Words], name: str) -> str:
+    """What is said of a secret to whoever never saw its name."""
     if name == "mail-password":
-        return "the password of the mail server"
-    if name.startswith("push-"):
-        return "the token of the push server"
-    return "the address of the message service"
+        return for_later(says["mail"])
+    return for_later(says["push" if name.startswith("push-") else "service"])
 
 
 def secret(name: str, environment: Mapping[str, str]) -> str | None:
@@ -43,7 +57,7 @@ def secret(name: str, environment: Mapping[str, str]) -> str | None:
     Raises:
         SecretFault: the named file is missing, unreadable, empty or too large.
     """
-    variable = "DUSKFOLD_" + name.upper().replace("-", "_")
+    variable = variable_of(name)
     if given := environment.get(variable, "").strip():
         return given
     if named := environment.get(f"{variable}_FILE"):
@@ -62,7 +76,6 @@ def _warn_once(path: Path, variable: str) -> None:
 
 
 def _read(path: Path, variable: str, name: str, *, in_file: bool = False) -> str:
-    plainly = f"{in_plain_words(name)} cannot be read"
     try:
         with path.open("rb") as file:
             if os.name == "posix" and os.fstat(file.fileno()).st_mode & stat.S_IROTH:
@@ -70,9 +83,15 @@ def _read(path: Path, variable: str, name: str, *, in_file: bool = False) -> str
             content = file.read(_MOST_BYTES + 1)
         text = content.decode().strip()
     except (OSError, UnicodeDecodeError) as error:
-        why = error.strerror if isinstance(error, OSError) else "not text"
-        raise SecretFault(f"{variable}_FILE: {path}: {why}", plainly, in_file=in_file) from error
-    if not text or len(content) > _MOST_BYTES:
-        why = "empty" if not text else f"more than {_MOST_BYTES} bytes"
-        raise SecretFault(f"{variable}_FILE: {path}: {why}", plainly, in_file=in_file)
+        why = str(error.strerror) if isinstance(error, OSError) else SecretFaults.not_text()
+        raise _unreadable(path, name, why, in_file=in_file) from error
+    if not text:
+        raise _unreadable(path, name, SecretFaults.empty(), in_file=in_file)
+    if len(content) > _MOST_BYTES:
+        raise _unreadable(path, name, SecretFaults.too_large(most=_MOST_BYTES), in_file=in_file)
     return text
+
+
+def _unreadable(path: Path, name: str, why: str, *, in_file: bool) -> SecretFault:
+    text = SecretFaults.unreadable(variable=variable_of(name), path=path, why=why)
+    return SecretFault(text, _plainly(_UNREADABLE, name), in_file=in_file)

@@ -8,6 +8,7 @@ from pathlib import Path
 from secrets import token_bytes
 
 from scheduler.tokens.derived import KEY_BYTES
+from scheduler.wording.machine.secrets import FileFaults
 
 KEY_NAME = "signing.key"
 _NO_LINK = getattr(os, "O_NOFOLLOW", 0)
@@ -32,7 +33,7 @@ def signing_key(folder: Path, environment: Mapping[str, str]) -> bytes:
     with os.fdopen(os.open(path, os.O_RDONLY | (0 if named else _NO_LINK)), "rb") as file:
         key = file.read()
     if len(key) < KEY_BYTES:
-        raise OSError(0, f"not a key of at least {KEY_BYTES} bytes", str(path))
+        raise OSError(0, FileFaults.short_key(least=KEY_BYTES), str(path))
     return key
 
 

@@ -93,7 +93,7 @@ class Reach:
         """The same where those secrets are missing: what needs one of them is broken."""
         by_way = {lack.way: lack for lack in lacks}
         ways = [
-            replace(way, broken=found.why, failed=found.why, lacks=found)
+            replace(way, broken=told(found.why), failed=told(found.why), lacks=found)
             if (found := by_way.get((way.channel, way.place)))
             else way
             for way in self.ways

@@ -94,7 +94,7 @@ class ProfileFollower:
         with journal.reading() as connection:
             kept, at = memos.last_accepted(connection), memos.last_accepted_at(connection)
         if kept and at and kept[0] != self.number and kept[1] != self.in_force.household.text:
-            found = read_profile(kept[1].encode(), "the last accepted profile", max(now, at))
+            found = read_profile(kept[1].encode(), "last-accepted", max(now, at))
             if isinstance(found, tuple):
                 self.problems = len(found)  # a newer program's: this one goes on by the old one
                 return False
@@ -193,7 +193,7 @@ class ProfileFollower:
         if why != self.not_followed:
             _log.error("profile.not_followed nobody_reachable=%s", kind == "nobody")
         self.problems, self.not_followed, self.not_followed_kind = 1, why, kind
-        matter = Matter(words=profile_changed.profile_not_followed(why, TO_FOLLOW[kind]))
+        matter = Matter(words=profile_changed.profile_not_followed(why, TO_FOLLOW[kind]()))
         self._tell(journal, step_at("profile", now), matter, now)
 
     def _tell_who_left(self, journal: Journal, seen: Seen, now: datetime) -> None:

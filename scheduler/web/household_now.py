@@ -249,7 +249,7 @@ class Lookout:
         elif self._household and self._household.text == kept[1]:
             return self._household
         else:
-            found = read_profile(kept[1].encode(), "the last accepted profile", max(now, at))
+            found = read_profile(kept[1].encode(), "last-accepted", max(now, at))
         if isinstance(found, tuple):
             if self._household:
                 return self._household

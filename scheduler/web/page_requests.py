@@ -16,7 +16,7 @@ from scheduler.journal.access import SignedIn
 from scheduler.journal.fault import JournalFault
 from scheduler.machine.clock import Readings
 from scheduler.service.health.banner import banner
-from scheduler.service.health.causes import UNREADABLE, Cause
+from scheduler.service.health.causes import Cause, unreadable
 from scheduler.service.health.pulses import last_pulse
 from scheduler.service.people.access import session_hash
 from scheduler.web import guards
@@ -198,7 +198,7 @@ class PageRequests:
     def _unavailable(self, fault: Exception) -> Response:
         reason = fault.reason if isinstance(fault, JournalFault) else type(fault).__name__
         _log.warning("page.unavailable reason=%s", reason)
-        return self._renderer.plain("unavailable.html", 503, warnings=(UNREADABLE,))
+        return self._renderer.plain("unavailable.html", 503, warnings=(unreadable(),))
 
     async def _shown(self, request: Request, visit: Visit, view: View, *, aside: bool) -> Response:
         """The page; as it was made in this minute for this session, when nothing has changed."""
@@ -232,7 +232,7 @@ class PageRequests:
         try:
             standing = await self.standing(readings.wall)
         except (JournalFault, NoHousehold, OSError):
-            return (UNREADABLE,)
+            return (unreadable(),)
         return self._warnings(standing, readings)
 
     def _refused(

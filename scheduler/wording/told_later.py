@@ -13,6 +13,7 @@ from scheduler.wording.channels import why_not_sent
 from scheduler.wording.channels.ways import OutcomeKinds
 from scheduler.wording.journal import why_unusable
 from scheduler.wording.journal.why_unusable import WhySqlite
+from scheduler.wording.machine.secrets import SecretMissing, SecretUnreadable
 from scheduler.wording.words import Words, every
 
 _NAMES = (*every(OutcomeKinds).values(), *every(WhySqlite).values())
@@ -30,6 +31,8 @@ _SAYINGS = (
     why_unusable.WhyUnusable,
     why_unusable.WhyPost,
     why_unusable.DatabaseOnServer,
+    SecretMissing,
+    SecretUnreadable,
 )
 _TOLD_TOO = frozenset({"stage", "why", "server"})  # places in which such a text stands itself
 

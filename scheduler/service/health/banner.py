@@ -1,23 +1,20 @@
 """Everything that is wrong with the reminders, in one list, for every outlet."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
 from scheduler.machine.clock import Readings
-from scheduler.messages.ways_out import give_it
 from scheduler.profile.values import Profile
-from scheduler.profile.words import day_words, local_clock
-from scheduler.service.health.causes import WATCH_YOURSELF, WHAT_IS_MISSING, Cause, causes_of
+from scheduler.profile.words import local_clock
+from scheduler.service.health.causes import Cause, causes_of
 from scheduler.service.health.tick_file import Pulse
 from scheduler.service.reachable import Reach, WayTo
+from scheduler.wording.channels.ways import channel_words
+from scheduler.wording.service.faults import NotInForce, NotReached, ToMend
+from scheduler.wording.service.health import AtTime
+from scheduler.wording.spoken import one_by_one, short_day
 
 _ORDER = ("not-running", "nobody")  # what is missing altogether comes first
-_PUT_RIGHT = (
-    "Correct the address in the profile, or what Duskfold signs in with there, then send a test."
-)
-_GIVE_A_WAY = (
-    "Give somebody a push topic or a mail address in the profile. Mail also needs a mail server."
-)
 
 
 def banner(
@@ -36,7 +33,7 @@ def everything(
     def said(at: datetime) -> str:
         local = at.astimezone(profile.site.zone)
         clock = local_clock(at, profile.site.zone, profile.site.region)
-        return f"{day_words(local.date())}, {clock}"
+        return AtTime.day_and_time(day=short_day(local.date()), time=clock)
 
     reach = reach.lacking(pulse.lacks if pulse else ())
     found = [*_of_reach(reach), *causes_of(pulse, readings, said)]
@@ -48,14 +45,11 @@ def _of_reach(reach: Reach) -> Iterator[Cause]:
         yield _nobody(reach)
         return
     if reach.nothing_gets_through:
-        why = "; ".join(f"{way.said}: {way.failed}" for way in reach.working)
+        why = _each((way.said, way.failed) for way in reach.working)
         yield Cause(
             kind="not-getting-through",
-            what=f"The last messages did not get through ({why}).",
-            remedy=(
-                "Check the network of Duskfold's machine. Until a message arrives, watch the door "
-                "yourself."
-            ),
+            what=NotReached.nothing(why=why),
+            remedy=NotReached.nothing_remedy(),
         )
     for person_id in dict.fromkeys(way.person_id for way in reach.ways):
         ways = [way for way in reach.ways if way.person_id == person_id]
@@ -66,46 +60,46 @@ def _of_reach(reach: Reach) -> Iterator[Cause]:
     for name in reach.without:
         yield Cause(
             kind="no-way",
-            what=f"There is no way to tell {name}.",
-            remedy="Give them a push topic or a mail address in the profile.",
+            what=NotReached.without(name=name),
+            remedy=NotReached.without_remedy(),
         )
     here = {way.person_id: way.name for way in reach.ways}
     if len(here) == 1:
         (name,) = here.values()
         yield Cause(
             kind="only-one",
-            what=f"Only {name} can be told. If {name} does not answer, nobody else is called.",
-            remedy="Give somebody else a push topic or a mail address in the profile.",
+            what=NotReached.only_one(name=name),
+            remedy=NotReached.only_one_remedy(),
         )
 
 
 def _nobody(reach: Reach) -> Cause:
-    why = "; ".join(f"{way.said}: {way.broken}" for way in reach.ways)
-    to_mend, missing = _to_mend(reach.ways) if why else (_GIVE_A_WAY, "")
-    return Cause(
-        kind="nobody",
-        what=f"No reminders go out, because nobody can be told{f' ({why})' if why else ''}.",
-        remedy=f"{to_mend} {WATCH_YOURSELF}",
-        command=missing,
-    )
+    what, to_mend, missing = NotReached.no_way(), ToMend.give_way(), ""
+    if reach.ways:
+        what = NotReached.nobody(why=_each((way.said, way.broken) for way in reach.ways))
+        to_mend, missing = _to_mend(reach.ways)
+    remedy = f"{to_mend} {ToMend.watch_yourself()}"
+    return Cause(kind="nobody", what=what, remedy=remedy, command=missing)
+
+
+def _each(ways: Iterable[tuple[str, str]]) -> str:
+    """Each way with why nothing got through by it."""
+    return one_by_one([NotReached.way_and_why(way=way, why=why) for way, why in ways])
 
 
 def _cut_off(ways: list[WayTo], reach: Reach) -> Iterator[Cause]:
     """Somebody whom nothing reaches while others can be told: they would not hear of their door."""
     name = ways[0].name
-    why = "; ".join(f"{way.channel}: {way.failed}" for way in ways)
+    why = _each((channel_words(way.channel), way.failed) for way in ways)
     if all(way.broken for way in ways):
         remedy, command = _to_mend(ways)
-        what = f"{name} cannot be told ({why})."
+        what = NotReached.cut_off(name=name, why=why)
         yield Cause(kind="cut-off", what=what, remedy=remedy, command=command)
     elif not reach.nothing_gets_through:
         yield Cause(
             kind="not-reached",
-            what=f"The last messages to {name} did not get through ({why}).",
-            remedy=(
-                "The next message, or a test, will show whether it works again. Until one arrives, "
-                "somebody else should see to the door."
-            ),
+            what=NotReached.last_failed(name=name, why=why),
+            remedy=NotReached.last_failed_remedy(),
         )
 
 
@@ -113,19 +107,20 @@ def _of_way(way: WayTo) -> Cause:
     """One way that fails while the same person is told over another."""
     if way.broken:
         remedy, command = _to_mend([way])
-        what = f"Nothing reaches {way.said}: {way.broken}."
+        what = NotReached.way_broken(way=way.said, why=way.broken)
         return Cause(kind="way-broken", what=what, remedy=remedy, command=command)
     return Cause(
         kind="way-failed",
-        what=f"The last message to {way.said} did not get through: {way.failed}.",
-        remedy="The next message, or a test, will show whether it works again.",
+        what=NotReached.way_failed(way=way.said, why=way.failed),
+        remedy=NotReached.way_failed_remedy(),
     )
 
 
 def _to_mend(ways: Sequence[WayTo]) -> tuple[str, str]:
     """What would mend these broken ways, and what a terminal adds."""
     lacks = [way.lacks for way in ways if way.lacks]
-    missing = WHAT_IS_MISSING if lacks else ""
+    missing = NotInForce.missing_command() if lacks else ""
     if len(lacks) < len(ways):
-        return _PUT_RIGHT, missing
-    return f"{give_it(in_file=all(lack.in_file for lack in lacks))}.", missing
+        return ToMend.put_right(), missing
+    in_file = all(lack.in_file for lack in lacks)
+    return (ToMend.see_file if in_file else ToMend.give_secret)(), missing

@@ -7,39 +7,58 @@ from scheduler.cares.door_state import Door
 from scheduler.messages.missing import amiss
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-from scheduler.service.health.causes import Cause, how_far_apart
+from scheduler.service.health.causes import Cause, minutes_apart
 from scheduler.service.health.report_health import Health
 from scheduler.service.health.tick_file import Pulse
+from scheduler.wording.channels.ways import channel_words
+from scheduler.wording.service.health import (
+    Ages,
+    ChannelFares,
+    DoorsTonight,
+    HostFares,
+    LastLook,
+    LookingBack,
+    WhoIsTold,
+)
+from scheduler.wording.spoken import in_a_row, listed, one_by_one
+from scheduler.wording.told_later import told
+from scheduler.wording.words import Words
 
-_RUNNING = "The reminders are running."
 _SILENT = {"not-running", "silent", "clock-behind"}
 _LONG_S = 120.0
-_STATES = {"open": "not confirmed", "shut": "shut", "searching": "shut"}
+_STATES = {
+    "open": DoorsTonight.open,
+    "shut": DoorsTonight.shut,
+    "searching": DoorsTonight.shut,
+}
+_CLOCK = {
+    "trusted": LastLook.trusted,
+    "untrusted": LastLook.untrusted,
+    "doubtful": LastLook.doubtful,
+}
 
 
 def who_could_be_told(health: Health) -> str:
     """Whether somebody could be told tonight, and over what, in one sentence."""
     ways: dict[str, list[str]] = {}
     for way in health.reach.working:
-        ways.setdefault(way.name, []).append(way.channel)
+        ways.setdefault(way.name, []).append(channel_words(way.channel))
     if not ways:
-        return "Nobody can be told tonight."
-    told = "; ".join(f"{name} by {' and '.join(over)}" for name, over in ways.items())
+        return WhoIsTold.nobody()
+    who = one_by_one([WhoIsTold.by(name=name, ways=listed(over)) for name, over in ways.items()])
     stands = any(cause.kind in _SILENT for cause in health.causes)
-    if stands:
-        return f"Who could be told if the reminders were running: {told}."
-    return f"Who can be told tonight: {told}."
+    return (WhoIsTold.if_running if stands else WhoIsTold.tonight)(who=who)
 
 
 def how_it_runs(health: Health) -> tuple[str, ...]:
     """Every fault, or that the reminders are running; then what the last look was like."""
-    return (*(health.faults or (_RUNNING,)), *last_look(health), *hosts(health))
+    return (*(health.faults or (WhoIsTold.runs(),)), *last_look(health), *hosts(health))
 
 
 def on_a_page(health: Health, warnings: Sequence[Cause]) -> tuple[str, ...]:
     """The same with what to do instead of commands; `warnings` is what counts, as on every page."""
     faults = tuple(f"{one.what} {one.remedy}" for one in warnings)
-    return (*(faults or (_RUNNING,)), *last_look(health), *hosts(health))
+    return (*(faults or (WhoIsTold.runs(),)), *last_look(health), *hosts(health))
 
 
 def last_look(health: Health) -> tuple[str, ...]:
@@ -47,11 +66,12 @@ def last_look(health: Health) -> tuple[str, ...]:
     if health.pulse is None or health.pulse.complete_boot_s is None:
         return ()
     age_s = health.tick_age_s
-    looked = "The last look was before this machine was started"
+    looked = LastLook.before()
     if age_s is not None:
-        looked = f"The last look was {age_s:.0f} s ago"
-    number = f"Profile number {health.pulse.profile_number} is in force"
-    return (f"{looked}. The clock is {health.pulse.trust}. {number}.",)
+        looked = LastLook.ago(seconds=f"{age_s:.0f}")
+    clock = _CLOCK.get(health.pulse.trust, LastLook.doubtful)
+    number = LastLook.profile(number=health.pulse.profile_number)
+    return (f"{looked} {clock()} {number}",)
 
 
 def hosts(health: Health) -> tuple[str, ...]:
@@ -67,17 +87,19 @@ def hosts(health: Health) -> tuple[str, ...]:
 
 
 def _host(name: str, pulse: Pulse, age_s: float) -> str:
-    age = f"{age_s:.0f} s" if age_s < _LONG_S else f"{age_s / 60:.0f} min"
+    age = Ages.seconds(seconds=f"{age_s:.0f}")
+    if age_s >= _LONG_S:
+        age = Ages.minutes(minutes=f"{age_s / 60:.0f}")
     if pulse.stopped:
-        return f"{name}: stopped {age} ago."
+        return HostFares.stopped(name=name, age=age)
     if age_s > pulse.oldest_tick_s:
-        return f"{name}: not heard from for {age}. The others carry on without it."
+        return HostFares.silent(name=name, age=age)
     if pulse.ahead_s:
-        clock = how_far_apart(pulse)
-        return f"{name}: its clock is {clock}, so it leaves the reminders to the others."
+        clock = HostFares.ahead if pulse.ahead_s > 0 else HostFares.behind
+        return clock(name=name, minutes=minutes_apart(pulse))
     if pulse.fault:
-        return f"{name}: last look {age} ago, which could not be written down: {pulse.fault}."
-    return f"{name}: last look {age} ago."
+        return HostFares.unwritten(name=name, age=age, why=told(pulse.fault))
+    return HostFares.well(name=name, age=age)
 
 
 def doors(health: Health) -> list[tuple[str, str, str, str]]:
@@ -86,8 +108,8 @@ def doors(health: Health) -> list[tuple[str, str, str, str]]:
     return [
         (
             one.name,
-            f"lock up {local_clock(one.lock_up, zone, region)}",
-            f"shut by {local_clock(one.latest, zone, region)}",
+            DoorsTonight.lock_up(time=local_clock(one.lock_up, zone, region)),
+            DoorsTonight.shut_by(time=local_clock(one.latest, zone, region)),
             _where_it_stands(state),
         )
         for one, state in health.tonight
@@ -96,30 +118,31 @@ def doors(health: Health) -> list[tuple[str, str, str, str]]:
 
 def _where_it_stands(state: Door) -> str:
     if state.state == "open" and not state.expected and not state.at_large:
-        return "no birds"
+        return DoorsTonight.no_birds()
     # "only 12 expected" says nothing without it
-    counted = f"{state.counted} in" if state.over else ""
-    return ", ".join(filter(None, (_STATES[state.state], counted, amiss(state))))
+    counted = DoorsTonight.counted(birds=state.counted) if state.over else ""
+    return in_a_row([*filter(None, (_STATES[state.state](), counted, amiss(state)))])
 
 
 def channels(health: Health) -> list[tuple[str, str, str, str]]:
     """Each channel: its name, when it last sent, when it last failed, and why."""
     return [
         (
-            one.channel,
-            _when("sent", one.sent_at, health.profile),
-            _when("failed", one.failed_at, health.profile),
-            one.reason,
+            channel_words(one.channel),
+            _when(ChannelFares.sent, ChannelFares.never_sent, one.sent_at, health.profile),
+            _when(ChannelFares.failed, ChannelFares.never_failed, one.failed_at, health.profile),
+            told(one.reason),
         )
         for one in health.channels
     ]
 
 
-def _when(what: str, at: datetime | None, profile: Profile) -> str:
+def _when(last: Words, never: Words, at: datetime | None, profile: Profile) -> str:
     if at is None:
-        return f"never {what}"
+        return never()
     local = at.astimezone(profile.site.zone)
-    return f"last {what} {local:%Y-%m-%d} {local_clock(at, profile.site.zone, profile.site.region)}"
+    clock = local_clock(at, profile.site.zone, profile.site.region)
+    return last(at=f"{local.date().isoformat()} {clock}")
 
 
 def cautions(health: Health) -> tuple[str, ...]:
@@ -135,8 +158,8 @@ def cautions_on_a_page(health: Health) -> tuple[str, ...]:
 
 def _looking_back(health: Health) -> Iterator[str]:
     if health.holds is False:
-        yield "The push server holds no messages, so nobody is alerted if this machine dies."
-    yield from (f"Since yesterday: {one}" for one in health.undelivered)
+        yield LookingBack.holds_nothing()
+    yield from (LookingBack.since_yesterday(what=one) for one in health.undelivered)
     if health.unconfirmed:
-        days = ", ".join(day.isoformat() for day in health.unconfirmed)
-        yield f"Evenings that nobody confirmed: {days}."
+        days = in_a_row([day.isoformat() for day in health.unconfirmed])
+        yield LookingBack.unconfirmed(days=days)

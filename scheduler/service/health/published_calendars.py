@@ -7,6 +7,7 @@ from scheduler.journal.store import Journal
 from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS
 from scheduler.service.calendars.shelf import Shelf
 from scheduler.service.health.causes import Cause
+from scheduler.wording.service.faults import CalendarFaults
 
 # RFC 5545 3.1 and 3.6: lines that have a name, folded by a space, between the calendar's two.
 _WHOLE = re.compile(
@@ -26,22 +27,24 @@ def amiss_on_the_shelf(shelf: Shelf, journal: Journal | None, site_id: str) -> I
         content = found[name].content if name in found else None
         events = content.count(b"\r\nBEGIN:VEVENT\r\n") if content else 0
         if content is None or not _is_whole(content, events):
-            broken = "cannot be read" if content is None else "is damaged"
+            broken = CalendarFaults.unreadable if content is None else CalendarFaults.damaged
             yield Cause(
                 kind="calendar",
-                what=f"The calendar {name}.ics {broken}, so phones may show no times from it.",
-                remedy="Restart Duskfold on its machine, and the calendar is made again.",
-                command="To make it again, restart the reminders.",
+                what=broken(name=name),
+                remedy=CalendarFaults.remedy(),
+                command=CalendarFaults.command(),
             )
         elif events > MOST_EVENTS or len(content) > MOST_BYTES:
             yield Cause(
                 kind="calendar",
-                what=(
-                    f"The calendar {name}.ics has {events} events and {len(content) / 1000:.0f} "
-                    f"KB. Some calendar apps take at most {MOST_EVENTS} events and "
-                    f"{MOST_BYTES // 1000} KB."
+                what=CalendarFaults.large(
+                    name=name,
+                    events=events,
+                    size=f"{len(content) / 1000:.0f}",
+                    most_events=MOST_EVENTS,
+                    most_size=MOST_BYTES // 1000,
                 ),
-                remedy="If it does not arrive, subscribe to a smaller one instead.",
+                remedy=CalendarFaults.large_remedy(),
             )
 
 

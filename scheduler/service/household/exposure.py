@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 from scheduler.profile.person import Person
 from scheduler.profile.prepare import slug
 from scheduler.profile.values import Profile
+from scheduler.wording.service.household import Exposed
 
 # From here on nobody finds a topic by trying: 12 letters and digits are some 60 bits.
 _LONG_ENOUGH = 12
@@ -33,10 +34,7 @@ def exposures(profile: Profile, with_token: Container[str]) -> Iterator[str]:
     for network in profile.web.trusted_proxies:
         found = ipaddress.ip_network(network)
         if not found.prefixlen or (found.is_global and found.num_addresses > _WIDEST_PROXIES):
-            yield (
-                f"trusted_proxies believes all of {network}, so anybody there can claim to be "
-                "somebody else and is never told to wait. Name only the address of your own proxy."
-            )
+            yield Exposed.proxies(network=network)
 
 
 def _of_topic(
@@ -45,17 +43,10 @@ def _of_topic(
     parts = urlsplit(address)
     server = f"{parts.scheme}://{parts.netloc}"
     if is_guessable(parts.path.strip("/"), profile):
-        yield (
-            f"{person.name}'s push topic is short or easy to guess. Anybody who finds it can read "
-            "the messages and use their buttons to say that the door is shut. Choose a long "
-            f"random one, such as {with_topic(server)}"
-        )
+        yield Exposed.guessable(name=person.name, example=with_topic(server))
     if parts.scheme == "http" and not _is_here(parts.hostname or ""):
-        what = "the topic and the token" if server in with_token else "the topic"
-        yield (
-            f"{server} is reached without encryption, so anybody listening on the way learns "
-            f"{what} of {person.name}. Use https."
-        )
+        plain = Exposed.plain_token if server in with_token else Exposed.plain_topic
+        yield plain(server=server, name=person.name)
 
 
 def is_guessable(topic: str, profile: Profile) -> bool:

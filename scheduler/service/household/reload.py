@@ -70,5 +70,5 @@ def last_accepted(journal: Journal, now: datetime) -> Household | None:
         kept, at = memos.last_accepted(connection), memos.last_accepted_at(connection)
     if kept is None or at is None:
         return None
-    found = read_profile(kept[1].encode(), "the last accepted profile", max(now, at))
+    found = read_profile(kept[1].encode(), "last-accepted", max(now, at))
     return found if isinstance(found, Household) else None

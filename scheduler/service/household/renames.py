@@ -8,15 +8,10 @@ from scheduler.profile.person import Person
 from scheduler.profile.prepare import id_of, slug
 from scheduler.profile.values import Profile
 from scheduler.service.household.open_profile import Household
+from scheduler.wording.service.household import Renamed, SiteRenamed
+from scheduler.wording.words import every
 
-# What is kept under an id, and so ends where it changes.
-_ENDS = {
-    "site": "its diary, its reports, every calendar address and every sign-in end",
-    "coop": "its diary, what was noted of its birds and the address of its own calendar end",
-    "flock": "the record of its jobs ends",
-    "person": "the addresses, links and sign-ins of that name end",
-    "care": "the record of when it was last done ends",
-}
+_RENAMED = every(Renamed)
 
 
 def renames(before: Profile, after: Profile) -> Iterator[str]:
@@ -72,12 +67,7 @@ def what_may_be_renamed(before: Household | None, after: Household) -> tuple[str
     """As `renames`, knowing which ids are written; nothing where none was in force before."""
     if before and may_be_the_same_site(before, after):
         was, now = before.profile.site, after.profile.site
-        asked = (
-            f"The site was {was.name} and is {now.name}, and has no id. If only the name has "
-            f'changed, write id = "{was.id}" beside it in [site]. If it is another place, give it '
-            "an id of its own. Until then, the reminders go by the profile as it was."
-        )
-        return (asked,)
+        return (SiteRenamed.asked(was=was.name, now=now.name, id=was.id),)
     return tuple(renames(before.profile, after.profile)) if before else ()
 
 
@@ -85,11 +75,7 @@ def still_asked(asked: Mapping[str, str], household: Household) -> Iterator[str]
     """A sentence or two for each of whom the question is open; `asked` is who came for whom."""
     for person in household.profile.person:
         for was in (was for was, came in asked.items() if came == person.id):
-            yield (
-                f'"{was}" is gone and {person.name} is new. If only the name has changed, write '
-                f'id = "{was}" beside it in [[person]], and the old addresses, links and sign-ins '
-                "go on. Otherwise they end thirty days after the change."
-            )
+            yield SiteRenamed.person(was=was, now=person.name)
 
 
 def may_be_another_site(before: Household | None, after: Household) -> Iterator[str]:
@@ -102,12 +88,7 @@ def may_be_another_site(before: Household | None, after: Household) -> Iterator[
         return
     was = before.profile.site
     if was.id == site.id and was.name != site.name:
-        yield (
-            f"The site was {was.name} and is {site.name}. Both have the id {site.id}, because "
-            "neither name has Latin letters, so diary, calendars and sign-ins go on as those of "
-            "one place. If it is another place, write an id of its own beside it in [site], such "
-            'as id = "orchard".'
-        )
+        yield SiteRenamed.same_id(was=was.name, now=site.name, id=site.id)
 
 
 def may_be_the_same_site(before: Household, after: Household) -> bool:
@@ -121,8 +102,4 @@ def has_a_written_site_id(household: Household) -> bool:
 
 
 def _asked(kind: str, was: Named, now: Named) -> str:
-    table = "[site]" if kind == "site" else f"[[{kind}]]"
-    return (
-        f"{was.name} is gone and {now.name} is new, so {_ENDS[kind]} with {was.name}. If only "
-        f'the name has changed, write id = "{was.id}" beside it in {table}.'
-    )
+    return _RENAMED[kind](was=was.name, now=now.name, id=was.id)

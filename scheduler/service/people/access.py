@@ -22,6 +22,8 @@ from scheduler.profile.values import Profile
 from scheduler.service.people import entry_notice
 from scheduler.service.people.entry_notice import name_of
 from scheduler.tokens.derived import same, token
+from scheduler.wording.channels.ways import OutcomeKinds
+from scheduler.wording.told_later import for_later
 
 LEADS_MINUTES = (15, 30, 60, 120)  # an alarm may be had that long before the lock-up
 INVITED_FOR = timedelta(minutes=15)
@@ -119,12 +121,17 @@ def _of_site(
     site_id: str, feeds: Collection[FeedName], person_id: str, key: bytes, generation: int
 ) -> Iterator[Pass]:
     signed = partial(token, key, site_id=site_id, person_id=person_id, generation=generation)
-    kinds = (("", None), (" alarms", None), *((f" alarms {n}", n) for n in LEADS_MINUTES))
+    leads = ((("alarms", str(minutes)), minutes) for minutes in LEADS_MINUTES)
+    kinds: tuple[tuple[tuple[str, ...], int | None], ...] = (
+        ((), None),
+        (("alarms",), None),
+        *leads,
+    )
     for alarms, lead_minutes in kinds:
         for feed in feeds:
             yield Pass(
                 kind="calendar",
-                token=signed("feed", subject=f"{feed}{alarms}"),
+                token=signed("feed", subject=" ".join((feed, *alarms))),
                 person_id=person_id,
                 feed=feed,
                 alarms=bool(alarms),
@@ -329,6 +336,7 @@ def session_hash(cookie: str) -> str:
     return hashed(cookie.partition(".")[0]).hex()
 
 
+_UNKNOWN = for_later(OutcomeKinds.unknown)
 _DEVICES = ("iPhone", "iPad", "Android", "Windows", "Macintosh", "Linux")
 _BROWSERS = (("Edg", "Edge"), ("Firefox", "Firefox"), ("Chrom", "Chrome"), ("Safari", "Safari"))
 
@@ -337,4 +345,4 @@ def _device(agent: str) -> str:
     """What a person knows a device by: "iPhone, Safari"."""
     device = next((name for name in _DEVICES if name in agent), "")
     browser = next((name for sign, name in _BROWSERS if sign in agent), "")
-    return ", ".join(part for part in (device, browser) if part)[:_DEVICE_LENGTH] or "unknown"
+    return ", ".join(part for part in (device, browser) if part)[:_DEVICE_LENGTH] or _UNKNOWN

@@ -9,12 +9,14 @@ from urllib.parse import urlsplit
 from scheduler.alerts.delivery import ChannelName
 from scheduler.channels.deadline import USUAL, Limits
 from scheduler.channels.port import Channel
-from scheduler.machine.secrets import SecretFault, in_plain_words
+from scheduler.machine.secrets import SecretFault, missing
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized
 from scheduler.service.reachable import Lack, place_of, ways_of, who_can_be_told
 from scheduler.tokens.answer import return_topic
+from scheduler.wording.service.people import NotGiven
+from scheduler.wording.spoken import listed
 
 SecretOf = Callable[[str], str | None]
 _MAIL_PASSWORD = "mail-password"  # noqa: S105 - the name of the secret
@@ -190,14 +192,10 @@ def not_given(profile: Profile, secret_of: SecretOf) -> Iterator[str]:
     lacks = lacking(profile, secret_of)
     cut_off = who_can_be_told(profile, ways_of(profile), {}, None).lacking(lacks).cut_off
     for lack in lacks:
-        where = (
-            ". The reminders keep looking at that file"
-            if lack.in_file
-            else ", where the reminders run. A systemd credential works too"
-        )
-        yield f"{capitalized(lack.how)}{where}. Until it is there, nothing goes out by {lack.by}."
+        says = NotGiven.in_file if lack.in_file else NotGiven.given_anew
+        yield says(how=capitalized(lack.how), way=lack.by)
     if lacks and cut_off:
-        yield f"{' and '.join(cut_off)} cannot be told in any other way."
+        yield NotGiven.cut_off(names=listed(cut_off))
 
 
 def _services(profile: Profile) -> list[str]:
@@ -213,9 +211,5 @@ def _given(name: str, secret_of: SecretOf) -> str | None:
 def _needed(name: str, secret_of: SecretOf) -> str:
     value = secret_of(name)
     if value is None:
-        variable = "DUSKFOLD_" + name.upper().replace("-", "_")
-        raise SecretFault(
-            f"the secret {name} is missing: set {variable} or {variable}_FILE",
-            f"{in_plain_words(name)} is missing",
-        )
+        raise missing(name)
     return value

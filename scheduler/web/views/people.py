@@ -6,6 +6,7 @@ from scheduler.service.people import access
 from scheduler.service.people.entry_notice import name_of
 from scheduler.web.request_and_answer import Answer, Visit, ask, go, refuse
 from scheduler.web.views.subscribe import qr
+from scheduler.wording.told_later import told
 
 
 def show(
@@ -16,7 +17,7 @@ def show(
         {
             "id": one.id_hash,
             "who": who,
-            "device": one.device,
+            "device": told(one.device),
             "since": one.made_at.astimezone(visit.profile.site.zone).date(),
             "used": one.seen_at and one.seen_at.astimezone(visit.profile.site.zone).date(),
             "own": visit.session is not None and one.id_hash == visit.session.id_hash,
@@ -99,7 +100,7 @@ def ask_to_end(visit: Visit) -> Answer:
     device = "phone" if session.device.startswith(("iPhone", "Android")) else "device"
     again = "To sign in again it needs a new link, from somebody here or from the machine "
     return ask(
-        f"Sign this {device} out?" if own else f"Sign {who} out on {session.device}?",
+        f"Sign this {device} out?" if own else f"Sign {who} out on {told(session.device)}?",
         again + "that Duskfold runs on. The reminders go on as before.",
         yes=f"Yes, sign this {device} out" if own else "Yes, sign out",
         action="/people/end",

@@ -1,6 +1,14 @@
 """The ways out by their names, and what came of a message."""
 
-from scheduler.wording.words import Words
+from scheduler.wording.words import Words, every
+
+
+class Channels:
+    """Over what a message goes, by the channel's name."""
+
+    push = Words("push")
+    service = Words("service")
+    mail = Words("mail")
 
 
 class OutcomeKinds:
@@ -18,3 +26,12 @@ class PushButtons:
     """What stands on a button that the program adds itself."""
 
     open = Words("Open")
+
+
+_CHANNELS = every(Channels)
+
+
+def channel_words(channel: str) -> str:
+    """The channel of that name, as it is said."""
+    words = _CHANNELS.get(channel)
+    return words() if words else channel

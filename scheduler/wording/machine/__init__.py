@@ -1,0 +1,1 @@
+"""What is said of this machine: its files, its secrets, where things lie."""
