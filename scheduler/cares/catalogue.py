@@ -25,7 +25,9 @@ from scheduler.cares.triggers import (
 from scheduler.profile.own_cares import CareChange, OwnCare, RoundName
 from scheduler.profile.problem import Problem, Unreadable
 from scheduler.profile.values import Profile
+from scheduler.wording.cares.profile_jobs import JobProblems
 from scheduler.wording.cares.tasks import TaskWords
+from scheduler.wording.spoken import in_a_row
 from scheduler.wording.words import pattern_of
 
 Mark = Literal["S", "P", "Q", "M", "C"]
@@ -100,7 +102,7 @@ def _text(care_id: str, key: str, text: str) -> CareText:
         return read_text(pattern_of(f"catalogue.{care_id}.{key}", text))
     except Unreadable as unreadable:
         place = f"catalogue: [care.{care_id}] {key}"
-        raise ValueError(f"{place}: accepted is {unreadable.accepted}") from None
+        raise ValueError(f"{place}: {unreadable.accepted}") from None
 
 
 def leans_on_climate(care: Care) -> bool:
@@ -195,7 +197,7 @@ def problems(profile: Profile, catalogue: Catalogue) -> Iterator[Problem]:
     known = {care.id: care for care in catalogue}
     for index, own in enumerate(profile.care):
         if own.id in known:
-            accepted = "an id that the catalogue does not use"
+            accepted = JobProblems.id_is_free()
             yield Problem(key=("care", index, "id"), found=f'"{own.id}"', accepted=accepted)
     for care_id, change in profile.cares.items():
         care = known.get(care_id)
@@ -203,7 +205,7 @@ def problems(profile: Profile, catalogue: Catalogue) -> Iterator[Problem]:
         if of_a_season and change.every is not None:
             yield Problem(
                 key=("cares", care_id, "every"),
-                found="an interval",
-                accepted="on, minutes, round, text",
-                hint="This job follows the season, not a number of days.",
+                found=JobProblems.interval(),
+                accepted=in_a_row(("on", "minutes", "round", "text")),
+                hint=JobProblems.follows_season(),
             )

@@ -9,6 +9,7 @@ from scheduler.profile.problem import Unreadable
 from scheduler.profile.quantity import Quantity, read_written, write
 from scheduler.profile.units import Units
 from scheduler.profile.words import words
+from scheduler.wording.cares.profile_jobs import CatalogueText
 
 _OF_THE_DAY = frozenset(
     ("count", "day", "direction", "feed", "flock", "from_house", "not_chicks")
@@ -68,7 +69,7 @@ def read_text(text: str) -> CareText:
         if number % 2:
             parts.append(_in_braces(piece))
         elif "{" in piece or "}" in piece:
-            raise Unreadable("braces that open and close")
+            raise Unreadable(CatalogueText.braces())
         elif piece:
             parts.append(piece)
     return CareText(tuple(parts), text)
@@ -80,4 +81,5 @@ def _in_braces(inside: str) -> Place | Quantity:
     try:
         return read_written(inside)
     except Unreadable as unreadable:
-        raise Unreadable(f'"{{{inside}}}" as a known word or {unreadable.accepted}') from None
+        accepted = CatalogueText.known_word(inside=inside, quantity=unreadable.accepted)
+        raise Unreadable(accepted) from None

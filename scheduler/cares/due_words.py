@@ -9,14 +9,59 @@ from scheduler.husbandry.age import FREE_RANGE_FROM_WEEKS, MEETING_DAYS, SEEING_
 from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C
 from scheduler.profile.quantity import write_quantity
 from scheduler.profile.units import Units
+from scheduler.wording.cares.due import (
+    EveryDue,
+    FlockDue,
+    JoiningDue,
+    OwnDue,
+    UpkeepDue,
+    WeatherDue,
+    WhileDue,
+    YearDue,
+)
+from scheduler.wording.words import Words
 
-_UPKEEP: dict[Upkeep, str] = {
-    "stirring": "the moisture on your own floor: one to four times a week",
-    "top-up": "the moisture on your own floor: every 14, 28 or 56 days",
-    "nest refresh": "hens a nest: twice a week where more than five share one, else weekly",
-    "drinker look": "each evening while full drinkers would not last a day and a half",
-    "drinker scrub": "your drinkers: weekly, twice a week in warm weather; nipples half as often",
-    "open water": "each evening where water stands open",
+_UPKEEP: dict[Upkeep, Words] = {
+    "stirring": UpkeepDue.stirring,
+    "top-up": UpkeepDue.top_up,
+    "nest refresh": UpkeepDue.nest_refresh,
+    "drinker look": UpkeepDue.drinker_look,
+    "drinker scrub": UpkeepDue.drinker_scrub,
+    "open water": UpkeepDue.open_water,
+}
+_CLIMATE = {
+    ("low", "rising"): YearDue.low_rises,
+    ("low", "falling"): YearDue.low_falls,
+    ("high", "rising"): YearDue.high_rises,
+    ("high", "falling"): YearDue.high_falls,
+}
+# By the sign, the average, and whether it has an index or days on which it is usual.
+_WEATHER = {
+    ("frost", "low", False, False): WeatherDue.frost_low,
+    ("frost", "high", False, False): WeatherDue.frost_high,
+    ("heat", "high", False, False): WeatherDue.heat,
+    ("heat", "high", True, False): WeatherDue.damp_heat,
+    ("heat", "high", False, True): WeatherDue.usual_heat,
+}
+# By daily or not, from a named day or not, until one or not.
+_OWN = {
+    (True, False, False): OwnDue.daily,
+    (True, False, True): OwnDue.daily_until,
+    (True, True, False): OwnDue.daily_from,
+    (True, True, True): OwnDue.daily_from_until,
+    (False, False, False): OwnDue.every,
+    (False, False, True): OwnDue.every_until,
+    (False, True, False): OwnDue.every_from,
+    (False, True, True): OwnDue.every_from_until,
+}
+# By what is measured, and whether it is above its limit or below it.
+_WHILE = {
+    ("daylight", True): WhileDue.day_above,
+    ("daylight", False): WhileDue.day_below,
+    ("low", True): WhileDue.low_above,
+    ("low", False): WhileDue.low_below,
+    ("high", True): WhileDue.high_above,
+    ("high", False): WhileDue.high_below,
 }
 
 
@@ -30,123 +75,106 @@ def due_words(  # noqa: C901, PLR0911 - one sentence for each kind of trigger
         case triggers.OwnTimes():
             return _own_times(care.due)
         case triggers.OwnHouse(of=of):
-            return _UPKEEP[of]
+            return _UPKEEP[of]()
         case triggers.YearlyCleaning():
-            return _cleaning(care.due, units)
+            if care.due.of == "clean-out":
+                return UpkeepDue.clean_out()
+            return UpkeepDue.deep_clean(degrees=_degrees(NIGHTS_WARM_C, units))
         case triggers.SunPasses(angle=angle):
-            return f"each evening on which the sun passes {angle:g}°"
+            return YearDue.sun(angle=f"{angle:g}")
         case triggers.DaylightPasses(hours=hours, passing=passing):
-            way = "rises" if passing == "rising" else "falls"
-            return f"the day length {way} past {hours:g} h"
+            said = YearDue.day_rises if passing == "rising" else YearDue.day_falls
+            return said(hours=f"{hours:g}")
         case triggers.ClimatePasses(of=of, at=at, passing=passing, apart=apart):
-            degrees = write_quantity(at, "temperature", units)
-            way = "rises" if passing == "rising" else "falls"
-            return f"the average {of} {way} past {degrees}, at least {apart} days apart"
+            return _CLIMATE[of, passing](degrees=_degrees(at, units), apart=apart)
         case triggers.WeatherSign():
             return _weather(care.due, units)
         case triggers.Recorded(of=kind):
             command = "birds" if kind in BIRD_KINDS else "weather"
-            return f"a report: duskfold {command} {kind}"
+            return WeatherDue.report(command=command, kind=kind)
         case triggers.ClockChanges():
-            return "the day before the clock changes"
+            return YearDue.clock()
         case _:
             return _of_a_flock(care.due, units)
 
 
-def _cleaning(due: triggers.YearlyCleaning, units: Units) -> str:
-    if due.of == "deep clean":
-        degrees = write_quantity(NIGHTS_WARM_C, "temperature", units)
-        return f"once a year, as nights warm past {degrees}, else fifteen weeks after midwinter"
-    return (
-        "the moisture on your own floor over the year: once, three or five times besides "
-        "the deep clean, before the frost and months apart"
-    )
+def _degrees(air_c: float, units: Units) -> str:
+    return write_quantity(air_c, "temperature", units)
 
 
 def _weather(due: triggers.WeatherSign, units: Units) -> str:
-    beyond = "at or below" if due.sign == "frost" else "at or above"
-    degrees = write_quantity(due.at, "temperature", units)
-    damp = f", or a heat index of {due.index:g} in damp air" if due.index is not None else ""
-    usual = f"an average {due.of} {beyond} {degrees}{damp}"
-    usual += f", then every {due.usual_days} days" if due.usual_days else ""
-    return f"{due.sign} as you report it, else {usual}"
+    said = _WEATHER[due.sign, due.of, due.index is not None, due.usual_days > 0]
+    index = "" if due.index is None else f"{due.index:g}"
+    return said(degrees=_degrees(due.at, units), index=index, days=due.usual_days)
 
 
 def _of_a_flock(due: triggers.FlockTrigger, units: Units) -> str:
     match due:
-        case triggers.Age(weeks=weeks, every_days=every, for_days=days, cold_for_days=cold):
-            start = _after("a flock's hatch date", weeks, "week")
-            again = "every day" if every == 1 else f"every {every} days"
-            degrees = write_quantity(OFF_HEAT_NIGHT_C, "temperature", units)
-            longer = f"; {cold} where nights stay below {degrees}" if cold else ""
-            return f"{again}, for {days} days from {start}{longer}" if every else start
+        case triggers.Age():
+            return _by_age(due, units)
         case triggers.Arrival(days=days, or_hatched=hatched):
-            start = f"a flock's day of arrival{' or hatching' if hatched else ''}"
-            return _after(start, days, "day")
+            if days:
+                after = FlockDue.after_arrival_or_hatching if hatched else FlockDue.after_arrival
+                return after(days=days)
+            return FlockDue.arrived_or_hatched() if hatched else FlockDue.arrived()
         case triggers.Quarantined(over=over):
-            day = "the first day after" if over else "each day of"
-            return f"{day} a bought flock's quarantine"
+            return FlockDue.quarantine_over() if over else FlockDue.quarantine()
         case triggers.Joining():
             return _joining(due)
         case triggers.FirstOuting():
-            return (
-                "the first day on which nothing keeps in a flock that came, moved or hatched here"
-            )
+            return FlockDue.first_outing()
 
 
-_ONCE = "; where they share a house, on the first of these days or when they joined"
+def _by_age(due: triggers.Age, units: Units) -> str:
+    start = FlockDue.weeks_old(weeks=due.weeks) if due.weeks else FlockDue.hatched()
+    if not due.every_days:
+        return start
+    longer = due.cold_for_days > 0
+    if due.every_days == 1:
+        said = FlockDue.daily_longer if longer else FlockDue.daily
+    else:
+        said = FlockDue.every_longer if longer else FlockDue.every
+    return said(
+        every=due.every_days,
+        days=due.for_days,
+        start=start,
+        longest=due.cold_for_days,
+        degrees=_degrees(OFF_HEAT_NIGHT_C, units),
+    )
 
 
 def _joining(due: triggers.Joining) -> str:
     if due.moves:
-        return (
-            "the first day on which a flock may sleep in the house of others, and again weekly for "
-            "three weeks until it does"
-        )
+        return JoiningDue.moves()
     if due.sleeps:
-        return (
-            f"every day, for {due.for_days} days from when a flock moved in with others; where "
-            "their lamp is too long for it, it is told first to sleep apart"
-        )
-    weeks = FREE_RANGE_FROM_WEEKS if due.meets else SEEING_FROM_WEEKS
-    again = f"every day, for {due.for_days} days from " if due.for_days > 1 else ""
-    week = f"{MEETING_DAYS} days after they may be seen, " if due.meets else ""
-    return (
-        f"{again}{weeks} weeks after a flock's hatch date; of a bought one {week}"
-        f"once its quarantine is over{_ONCE if due.meets and due.for_days > 1 else ''}"
-    )
-
-
-def _after(start: str, number: int, unit: str) -> str:
-    if not number:
-        return start
-    return f"{number} {unit}{'' if number == 1 else 's'} after {start}"
+        return JoiningDue.sleeps(days=due.for_days)
+    if due.meets:
+        said = JoiningDue.meets_daily if due.for_days > 1 else JoiningDue.meets
+        return said(weeks=FREE_RANGE_FROM_WEEKS, days=due.for_days, seen=MEETING_DAYS)
+    said = JoiningDue.sees_daily if due.for_days > 1 else JoiningDue.sees
+    return said(weeks=SEEING_FROM_WEEKS, days=due.for_days)
 
 
 def _own_times(due: triggers.OwnTimes) -> str:
     if due.once:
-        return f"your own date: {due.once}"
-    text = "every day" if due.days == 1 else f"every {due.days} days"
-    text += f", from {due.first}" if due.first else ", counted from the day you added it"
-    text += ", or last did it"
-    return text + (f", until {due.last}" if due.last else "")
+        return OwnDue.once(day=due.once)
+    said = _OWN[due.days == 1, due.first is not None, due.last is not None]
+    return said(days=due.days, first=due.first, last=due.last)
 
 
 def _every(due: triggers.Every, units: Units) -> str:
     if due.days == 1:
-        return "every day"
-    text = f"every {due.days} days"
-    if due.during:
-        text += f", while {_part(due.during, units)}"
+        return EveryDue.day()
+    during = _while(due.during, units) if due.during else ""
+    oftener = _while(due.extra.during, units) if due.extra else ""
     if due.extra:
-        text += f"; more often while {_part(due.extra.during, units)}"
-    return text
+        said = EveryDue.oftener_while_it_is if due.during else EveryDue.oftener
+    else:
+        said = EveryDue.while_it_is if due.during else EveryDue.days
+    return said(days=due.days, while_it_is=during, oftener_while=oftener)
 
 
-def _part(during: triggers.During, units: Units) -> str:
-    name = "the day is" if during.of == "daylight" else f"the average {during.of} is"
+def _while(during: triggers.During, units: Units) -> str:
     limit = during.above if during.above is not None else during.below or 0.0
-    amount = (
-        f"{limit:g} h" if during.of == "daylight" else write_quantity(limit, "temperature", units)
-    )
-    return f"{name} {'above' if during.above is not None else 'below'} {amount}"
+    said = _WHILE[during.of, during.above is not None]
+    return said(hours=f"{limit:g}", degrees=_degrees(limit, units))

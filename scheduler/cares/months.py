@@ -11,6 +11,8 @@ from scheduler.cares.vents import CHANGES, season_on, season_setting
 from scheduler.climate.curve import averages
 from scheduler.husbandry.ventilation import Season
 from scheduler.profile.coop import Coop
+from scheduler.wording.cares.profile_jobs import Workload
+from scheduler.wording.spoken import month_and_year
 
 _HOUR = timedelta(hours=1)
 _DAY = timedelta(days=1)
@@ -72,8 +74,13 @@ def too_much(planned: Plan, summed: Sequence[Month]) -> tuple[str, ...]:
             own = _minutes_a_week(days)
             title = max(own, key=lambda title: own[title] - usual[title])
             found.append(
-                f"{month.first:%B %Y} asks for {month.minutes_a_week} minutes a week, more than "
-                f'the usual {HUMANE_A_WEEK}: {own[title]:.0f} of them are for "{title}".'
+                Workload.too_much(
+                    month=month_and_year(month.first),
+                    minutes=month.minutes_a_week,
+                    usual=HUMANE_A_WEEK,
+                    most=own[title],
+                    job=title,
+                )
             )
     return tuple(found)
 

@@ -13,6 +13,7 @@ from scheduler.light.wall import first_in
 from scheduler.profile.door_rules import LetOutRule, LockUpRule
 from scheduler.profile.problem import KeyPath, Problem
 from scheduler.profile.values import Profile
+from scheduler.wording.cares.profile_jobs import DoorTimeProblems, LampProblems
 
 _SAMPLE = tuple(date(2026, 1, 5) + timedelta(days=10 * step) for step in range(37))
 _MINUTE = timedelta(minutes=1)
@@ -27,9 +28,9 @@ def problems(profile: Profile, catalogue: Catalogue) -> Iterator[Problem]:
         if has_programme(coop) and not keeps_feed_and_water_inside(coop):
             yield Problem(
                 key=("coop", index, "light", "programme"),
-                found="true, without a drinker and a feeder inside",
-                accepted="a light programme only where feed and water stand inside overnight",
-                hint="Birds that are lit must be able to eat and drink: inside = true on both.",
+                found=LampProblems.found(),
+                accepted=LampProblems.accepted(),
+                hint=LampProblems.hint(),
             )
     sky = sky_over(profile)
     halves: dict[Half, list[HalfDay]] = {
@@ -57,8 +58,10 @@ def _crossed(rule: LockUpRule | LetOutRule, key: KeyPath) -> Iterator[Problem]:
     if written and rule.not_before and rule.not_after and rule.not_before > rule.not_after:
         yield Problem(
             key=(*key, "not_before"),
-            found=f"{rule.not_before:%H:%M}, after not_after {rule.not_after:%H:%M}",
-            accepted="a time before not_after",
+            found=DoorTimeProblems.crossed(
+                not_before=f"{rule.not_before:%H:%M}", not_after=f"{rule.not_after:%H:%M}"
+            ),
+            accepted=DoorTimeProblems.before_not_after(),
         )
 
 
@@ -71,13 +74,12 @@ def _unreachable(
         if at is None or any(first_in(day, at, zone) for day in halves):
             continue
         first, last = _span(halves, zone)
+        of_half = DoorTimeProblems.of_evening if half == "evening" else DoorTimeProblems.of_morning
         yield Problem(
             key=(*key, name),
             found=f"{at:%H:%M}",
-            accepted=(
-                f"a time of the {half}, which at this place lies between about {first} and {last}"
-            ),
-            hint="By this clock and longitude it never comes in that half of the day.",
+            accepted=of_half(first=first, last=last),
+            hint=DoorTimeProblems.never_comes(),
         )
 
 

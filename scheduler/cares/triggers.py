@@ -10,6 +10,22 @@ from scheduler.cares.records import PredatorGrade, ReportKind
 from scheduler.profile.flock import RaisedBy
 
 Passing = Literal["rising", "falling"]
+Kind = Literal[
+    "every",
+    "own house",
+    "cleaning",
+    "sun",
+    "daylight",
+    "climate",
+    "weather",
+    "age",
+    "arrival",
+    "quarantine",
+    "joining",
+    "first outing",
+    "record",
+    "clock",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,7 +222,7 @@ Trigger = (
     | Recorded
     | ClockChanges
 )
-_KINDS: dict[str, type[Trigger]] = {
+_KINDS: dict[Kind, type[Trigger]] = {
     "every": Every,
     "own house": OwnHouse,
     "cleaning": YearlyCleaning,

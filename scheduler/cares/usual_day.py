@@ -18,11 +18,18 @@ from scheduler.light.sun import Sky
 from scheduler.profile.coop import Coop
 from scheduler.profile.phrase import joined, say
 from scheduler.profile.values import Profile
+from scheduler.wording.cares.vents import AirLines
+from scheduler.wording.words import Words
 
-_AIR_ON_HEAT = (
-    "What keeps the chicks warm warms the air as well, so how damp it gets is not worked out: "
-    "go by the chicks and the bedding."
-)
+# By the season, and whether it is that season now.
+_SEASON: dict[tuple[Season, bool], Words] = {
+    ("cold", False): AirLines.cold,
+    ("mild", False): AirLines.mild,
+    ("hot", False): AirLines.hot,
+    ("cold", True): AirLines.now_cold,
+    ("mild", True): AirLines.now_mild,
+    ("hot", True): AirLines.now_hot,
+}
 
 
 class AirLine(NamedTuple):
@@ -74,13 +81,14 @@ def vent_settings(profile: Profile, coop: Coop, day: date) -> tuple[tuple[Season
 def air_lines(profile: Profile, coop: Coop, day: date) -> tuple[AirLine, ...]:
     """What this coop's vents give in each of their settings; the season of `day` is marked."""
     if not coop.vent:
-        return (AirLine("vents", "unknown: give [[coop.vent]] with size, place and steps"),)
+        return (AirLine(AirLines.vents(), AirLines.vents_unknown()),)
     now = season_on(averages(profile), day)
     on_heat = all_on_heat(profile.flocks_on(coop.id, day), day)
-    unknown = _AIR_ON_HEAT if on_heat else "Unknown: give floor and height."
+    unknown = AirLines.on_heat() if on_heat else AirLines.house_unknown()
     lines = []
     for season, setting in vent_settings(profile, coop, day):
         air = expected(setting) if setting.night else unknown
-        text = say(joined(" ", (f"{setting.words}.", air, setting.helps)), profile.units)
-        lines.append(AirLine(f"{season}{' (now)' if season == now else ''}", text))
+        stands = AirLines.setting(setting=setting.words)
+        text = say(joined(" ", (stands, air, setting.helps)), profile.units)
+        lines.append(AirLine(_SEASON[season, season == now](), text))
     return tuple(lines)

@@ -3,11 +3,11 @@
 from dataclasses import replace
 from datetime import date
 from functools import cache
-from typing import get_args
+from typing import Literal, get_args
 
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import all_on_heat
-from scheduler.husbandry.air import Weather
+from scheduler.husbandry.air import Inside, Weather
 from scheduler.husbandry.groups import Group, groups, head_count
 from scheduler.husbandry.ventilation import (
     Season,
@@ -17,9 +17,11 @@ from scheduler.husbandry.ventilation import (
     setting,
 )
 from scheduler.profile.coop import Coop
-from scheduler.profile.phrase import Phrase, Text, joined, phrase
-from scheduler.profile.quantity import Quantity, read_written, reckoned
+from scheduler.profile.phrase import Phrase, Text, filled, joined
+from scheduler.profile.quantity import read_written, reckoned
 from scheduler.profile.values import Profile
+from scheduler.wording.cares.vents import AirExpected, VentsChange
+from scheduler.wording.words import Words
 
 # By the care of the catalogue: the season that it begins, and the one that it ends.
 CHANGES: dict[str, tuple[Season, Season]] = {
@@ -29,9 +31,19 @@ CHANGES: dict[str, tuple[Season, Season]] = {
     "vents-autumn": ("mild", "hot"),
 }
 _DRY_HEAT_HUMIDITY = 0.5
-_TOO_SMALL = phrase(
-    "The high vents are under ", read_written("0.1 sq ft = 93 cm²"), " a bird: make them larger."
-)
+_HIGH_VENT_A_BIRD = read_written("0.1 sq ft = 93 cm²")
+_Rise = Literal["none", "hardly", "some"]
+# By whether there is an average night, hardly warmer inside, and a sunny day, hardly so.
+_AIR: dict[tuple[_Rise, _Rise], Words] = {
+    ("some", "none"): AirExpected.night,
+    ("hardly", "none"): AirExpected.hardly_night,
+    ("none", "some"): AirExpected.day,
+    ("none", "hardly"): AirExpected.hardly_day,
+    ("some", "some"): AirExpected.night_and_day,
+    ("some", "hardly"): AirExpected.night_and_hardly_day,
+    ("hardly", "some"): AirExpected.hardly_night_and_day,
+    ("hardly", "hardly"): AirExpected.hardly_night_and_hardly_day,
+}
 
 
 def change(
@@ -45,24 +57,25 @@ def change(
         return None
     parts: list[Text] = [expected(now)] if now.night or now.day else []
     if begins == "cold" and not high_vents_enough(coop, head_count(_birds(profile, coop, day))):
-        parts.append(_TOO_SMALL)
-    return f"Vents: {now.words}", joined(" ", (*parts, now.helps))
+        parts.append(filled(VentsChange.too_small, area=_HIGH_VENT_A_BIRD))
+    return VentsChange.title(setting=now.words), joined(" ", (*parts, now.helps))
 
 
 def expected(setting: Setting) -> Phrase:
-    """The air to expect inside, in a sentence."""
-    said: list[Text] = []
-    if setting.night:
-        humid = f"about {setting.night.humidity:.0%} humidity on an average night, "
-        said.append(phrase(humid, _risen(setting.night.rise_k), " warmer than outside"))
-    if setting.day:
-        sunny = " above the shade when the sun is on the roof"
-        said.append(phrase(_risen(setting.day.rise_k), sunny))
-    return phrase("Expect ", joined(", and ", said), ".")
+    """The air to expect inside, in a sentence; of a setting in which it is known."""
+    night, day = setting.night, setting.day
+    return filled(
+        _AIR[_rise(night), _rise(day)],
+        humidity=f"{100 * night.humidity:.0f}" if night else "",
+        night_rise=reckoned(night.rise_k, "°C rise", 0) if night else "",
+        day_rise=reckoned(day.rise_k, "°C rise", 0) if day else "",
+    )
 
 
-def _risen(rise_k: float) -> Quantity | str:
-    return reckoned(rise_k, "°C rise", 0) if round(rise_k) else "hardly"
+def _rise(air: Inside | None) -> _Rise:
+    if air is None:
+        return "none"
+    return "some" if round(air.rise_k) else "hardly"
 
 
 def season_setting(

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import ClassVar, Literal
 
-BY_CLOCK = "the clock"  # who takes back what was said while this machine's clock ran ahead
+# Who takes back what was said while this machine's clock ran ahead.
+BY_CLOCK: Literal["the clock"] = "the clock"
 Family = Literal["door", "birds", "job", "eggs", "report", "unknown"]
 
 
