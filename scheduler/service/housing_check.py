@@ -22,17 +22,23 @@ from scheduler.profile.package_data import zone
 from scheduler.profile.prepare import proposed_zone
 from scheduler.profile.quantity import write_quantity
 from scheduler.profile.values import Profile
-from scheduler.profile.words import counted, local_clock
+from scheduler.profile.words import local_clock
 from scheduler.service.flock_notes import flock_notes
 from scheduler.service.household.open_profile import Household
 from scheduler.service.note import Keys, Note, note
 from scheduler.service.reachable import reaches_anybody, unreachable, ways_of, what_would_do
 from scheduler.wording.cares.tasks import TaskWords
+from scheduler.wording.service.flock_notes import InProfile
+from scheduler.wording.service.housing_notes import (
+    HouseNotes,
+    PagesNotes,
+    PeopleNotes,
+    PlaceNotes,
+)
+from scheduler.wording.spoken import day_and_month
 
 _HOUR = timedelta(hours=1)
 _A_YEAR = timedelta(days=364)  # from the first of January
-# The figures reckon with half of the droppings, those of the night (common practice, no source).
-_ALL_DROPPINGS = "Twice as much falls on the bedding as the figures say, so stir it twice as often."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +82,7 @@ def housing_check(
     new_year = today.replace(month=1, day=1)
     year = plan(profile, records, new_year, new_year + _A_YEAR, household.catalogue)
     said = (*_notes(year, today, records), *_order_notes(profile, records, today))
-    noted = [each if isinstance(each, Note) else note(each) for each in said]
+    noted = [each if isinstance(each, Note) else Note(each, each) for each in said]
     return HousingCheck(
         criteria=tuple(each for own in found.values() for each in own),
         capacities=tuple(
@@ -98,7 +104,8 @@ def _when_all_are_there(profile: Profile, coop_id: str, today: date) -> date:
 def _notes(year: Plan, today: date, records: Records) -> Iterator[str | Note]:
     profile = year.profile
     if averages(profile).estimated:
-        yield note(f"{TaskWords.estimated()} Give your own", Keys("under [climate]"), ".")
+        keys = Keys(InProfile.climate())
+        yield note(PlaceNotes.estimated, estimated=TaskWords.estimated(), keys=keys)
     yield from _zone_notes(profile)
     yield from _people_notes(profile, today)
     yield from _page_notes(profile)
@@ -112,55 +119,44 @@ def _zone_notes(profile: Profile) -> Iterator[str | Note]:
     site = profile.site
     mapped = proposed_zone(site.latitude_deg, site.longitude_deg)
     if mapped is None:
-        yield f"The map shows open sea at {site.latitude_deg:g}, {site.longitude_deg:g}."
+        yield PlaceNotes.open_sea(
+            latitude=f"{site.latitude_deg:g}", longitude=f"{site.longitude_deg:g}"
+        )
         return
     here = Sky.over(site.latitude_deg, site.longitude_deg, site.zone)
     noons = [here.transit(date(2026, month, 1)) for month in (1, 7)]
     theirs = zone(mapped)
     offsets = [[at.astimezone(each).utcoffset() for at in noons] for each in (site.zone, theirs)]
     if offsets[0] != offsets[1]:
-        asked = "Are the latitude, the longitude and their signs right?"
-        yield f"The map shows the time zone {mapped} here, not {site.zone}. {asked}"
+        yield PlaceNotes.other_zone(mapped=mapped, zone=site.zone)
 
 
 def _people_notes(profile: Profile, today: date) -> Iterator[str | Note]:
     cut_off = unreachable(profile)
     for person in cut_off:
         would_do = what_would_do(profile, person)
-        start = f"Nobody can reach {person.name}. "
-        yield Note(start + would_do.text, start + would_do.on_page)
+        start = PeopleNotes.unreachable(who=person.name)
+        yield Note(f"{start} {would_do.text}", f"{start} {would_do.on_page}")
     if len(cut_off) < len(profile.person) and not reaches_anybody(profile):
-        yield "Only a sitter can be told. Reminders begin once an owner or a member can be too."
+        yield PeopleNotes.only_sitter()
     called = duty(crew_of(profile, ways_of(profile), today), today).first
     if called and called.addresses[0][0] == "mail":
-        by_mail = "can be reached only by mail, and few phones ring for a mail at dusk."
-        yield f"{called.name} {by_mail}"
+        yield PeopleNotes.only_by_mail(who=called.name)
 
 
 def _page_notes(profile: Profile) -> Iterator[str | Note]:
     if profile.person and profile.web.base_url is None:
-        yield note(
-            "Messages carry no link to the pages, as the profile does not say at which address "
-            "phones can reach them",
-            Keys("base_url under [web]"),
-            ".",
-        )
+        yield note(PagesNotes.no_address, keys=Keys(InProfile.base_url()))
     exposed = profile.web.listen.rpartition(":")[0] not in {"127.0.0.1", "[::1]", "localhost"}
     if exposed and not (profile.web.base_url or "").startswith("https://"):
-        yield (
-            "The pages can be reached from beyond this machine without https, so anybody on your "
-            "network can read along. Put a reverse proxy in front (deploy/README.md)."
-        )
+        yield PagesNotes.no_https()
 
 
 def _late_notes(year: Plan) -> Iterator[str | Note]:
     for coop in year.profile.coop:
         late = [each for each in _days_of(year, coop.id) if _after_dusk(each)]
         if late:
-            yield (
-                f"{coop.name}: on {counted(len(late), 'evenings')} of the year, lock-up comes "
-                "after civil dusk, when predators are about."
-            )
+            yield HouseNotes.late(house=coop.name, evenings=len(late))
 
 
 def _after_dusk(coop: CoopDay) -> bool:
@@ -179,13 +175,11 @@ def _order_notes(profile: Profile, records: Records, today: date) -> Iterator[st
         if not live or kept_in(coop, flocks, today, records) != "housing order":
             continue
         each = write_quantity(ORDER_FLOOR_M2, "area", profile.units)
-        note = f"{coop.name}: the order in force keeps them in all day."
         if coop.floor is None:
-            yield f"{note} Each grown bird needs {each}. Measure the floor inside."
+            yield HouseNotes.order_unmeasured(house=coop.name, each=each)
             continue
         room = int(coop.floor.area_m2 / ORDER_FLOOR_M2 * (1 + SLACK))
-        holds = f"there is room for {counted(room, 'birds')}, and {live} live there"
-        yield f"{note} At {each} for each grown bird, {holds}. {_ALL_DROPPINGS}"
+        yield HouseNotes.order(house=coop.name, each=each, room=room, live=live)
 
 
 def _waiting_notes(year: Plan) -> Iterator[str | Note]:
@@ -200,11 +194,12 @@ def _waiting_notes(year: Plan) -> Iterator[str | Note]:
         if at is None or longest <= AWAKE_NOTE:
             continue
         opens = local_clock(at.let_out.instant, profile.site.zone, profile.site.region)
-        worse = "That is too long. " if longest > AWAKE_PROBLEM else ""
-        yield (
-            f"{coop.name}: around {at.day.day} {at.day:%B}, they have been awake for "
-            f"{longest / _HOUR:.1f} h when the door opens at {opens}. {worse}Put feed and water "
-            "inside, or open it earlier into a secure run."
+        told = HouseNotes.awake_too_long if longest > AWAKE_PROBLEM else HouseNotes.awake
+        yield told(
+            house=coop.name,
+            day=day_and_month(at.day),
+            hours=f"{longest / _HOUR:.1f}",
+            time=opens,
         )
 
 

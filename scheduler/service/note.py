@@ -2,6 +2,9 @@
 
 from typing import NamedTuple
 
+from scheduler.wording.service.flock_notes import InProfile
+from scheduler.wording.words import Words
+
 
 class Keys(NamedTuple):
     """Where in the profile the answer stands, by its keys."""
@@ -16,9 +19,8 @@ class Note(NamedTuple):
     on_page: str
 
 
-def note(*parts: str | Keys) -> Note:
-    """The note of these parts in their order; what a keeper named is never looked at."""
-    return Note(
-        "".join(f" ({part.text})" if isinstance(part, Keys) else part for part in parts),
-        "".join(part for part in parts if isinstance(part, str)),
-    )
+def note(words: Words, **places: object) -> Note:
+    """The note of these words; what a keeper named is never looked at, keys stand in brackets."""
+    keys = {name: value for name, value in places.items() if isinstance(value, Keys)}
+    beside = {name: InProfile.beside(keys=value.text) for name, value in keys.items()}
+    return Note(words(**places | beside), words(**places | dict.fromkeys(keys, "")))

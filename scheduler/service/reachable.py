@@ -11,7 +11,11 @@ from scheduler.alerts.delivery import ChannelName
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
 from scheduler.service.note import Keys, Note, note
+from scheduler.wording.service.flock_notes import InProfile
+from scheduler.wording.service.housing_notes import PeopleNotes
+from scheduler.wording.service.ways import WayInWords, WayNames
 from scheduler.wording.told_later import told
+from scheduler.wording.words import every
 
 if TYPE_CHECKING:
     from scheduler.journal.history import LastTry  # commands without a journal do without
@@ -41,7 +45,8 @@ class Lack:
     @property
     def by(self) -> str:
         """The way in words: "mail", "push over https://push.example.net"."""
-        return f"{self.channel} over {self.place}" if self.place else self.channel
+        way = every(WayNames)[self.channel]()
+        return WayInWords.over(way=way, place=self.place) if self.place else way
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +68,7 @@ class WayTo:
     @property
     def said(self) -> str:
         """The way in words."""
-        return f"{self.name} by {self.channel}"
+        return WayInWords.of_person(who=self.name, way=every(WayNames)[self.channel]())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,7 +205,5 @@ def what_would_do(profile: Profile, person: Person) -> Note:
     """How such a person could be reached, in one sentence."""
     if person.mail and not profile.mail:
         server, topic = Keys("[mail]"), Keys("push")
-        give = ", or give them a push topic"
-        return note("Name the server that sends our mail", server, give, topic, ".")
-    keys = Keys("push or mail under [[person]]")
-    return note("Give them a push topic or a mail address", keys, ".")
+        return note(PeopleNotes.name_server, server=server, topic=topic)
+    return note(PeopleNotes.give_address, keys=Keys(InProfile.push_or_mail()))

@@ -11,6 +11,8 @@ import scheduler.wording
 from scheduler.wording.words import Words, every
 
 SCHEDULER = Path(scheduler.wording.__file__).parents[1]
+# What says the words that it is given first, with these places.
+_SAYERS = frozenset({"filled", "for_later", "note"})
 
 
 @dataclass(frozen=True)
@@ -77,7 +79,7 @@ def _filled(tree: ast.Module) -> Iterator[tuple[int, tuple[frozenset[str], bool]
             if isinstance(node, ast.Call) and all(word.arg for word in node.keywords):
                 names = frozenset(word.arg for word in node.keywords if word.arg)
                 said = [node.func]
-                if node.args and getattr(node.func, "id", "") in {"filled", "for_later"}:
+                if node.args and getattr(node.func, "id", "") in _SAYERS:
                     said = [node.args[0]]
                 for one in said:
                     for words in _either(one, chosen):
