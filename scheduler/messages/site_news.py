@@ -11,12 +11,26 @@ from pydantic import validate_call
 from pydantic_core import to_jsonable_python
 
 from scheduler.alerts.delivery import Matter, Message
-from scheduler.messages import by_day, let_in, own_faults, profile_changed, ways_out
+from scheduler.messages import (
+    brief,
+    by_day,
+    emergency,
+    let_in,
+    own_faults,
+    profile_changed,
+    ways_out,
+)
 
 P = ParamSpec("P")
 
 # By a key that stays as it is: what waits in a journal is worded by the program of that day.
 SAYINGS: Mapping[str, Callable[..., Message]] = {
+    "brief": brief.brief,
+    "eggs": by_day.eggs,
+    "emergency": emergency.emergency,
+    "emergency back": emergency.back,
+    "emergency eased": emergency.eased,
+    "emergency over": emergency.over,
     "free range": by_day.free_range,
     "kept in the heat": by_day.kept_in_the_heat,
     "let out": by_day.let_out,
@@ -35,7 +49,9 @@ SAYINGS: Mapping[str, Callable[..., Message]] = {
     "duty is back": profile_changed.duty_is_back,
     "duty moved": profile_changed.duty_moved,
     "left": profile_changed.left,
+    "new names": profile_changed.renamed,
     "no more reminders": profile_changed.no_more_reminders,
+    "profile not followed": profile_changed.profile_not_followed,
     "profile refused": profile_changed.profile_refused,
     "second is back": profile_changed.second_is_back,
     "buttons deaf": ways_out.deaf,

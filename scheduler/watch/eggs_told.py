@@ -8,7 +8,7 @@ from datetime import date, datetime
 from sqlalchemy import Connection
 
 from scheduler.alerts.crew import duty
-from scheduler.alerts.delivery import Delivery, Matter, Message
+from scheduler.alerts.delivery import Delivery, Matter
 from scheduler.alerts.step import step_at
 from scheduler.cares.bird_line import house_words
 from scheduler.cares.diary.of_reports import Change
@@ -17,6 +17,7 @@ from scheduler.cares.records import Report
 from scheduler.cares.withheld_eggs import asked_about, withheld
 from scheduler.journal import memos, reports
 from scheduler.messages import by_day
+from scheduler.messages.site_news import news
 from scheduler.profile.words import capitalized
 from scheduler.service.almanac import Almanac
 from scheduler.watch.quiet_hours import night_ends
@@ -59,7 +60,7 @@ def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[
         if before != after and (message := _message(almanac, house_id, before, after, day)):
             step = step_at("eggs", now, house_id)
             people = _who_does_not_know(almanac, connection, house_id, day, before, after)
-            yield from told_to(almanac, step, day, Matter(words=message), now, people)
+            yield from told_to(almanac, step, day, message, now, people)
 
 
 def _holding(almanac: Almanac, day: date) -> Iterator[tuple[str, _Rule]]:
@@ -79,15 +80,15 @@ def _holding(almanac: Almanac, day: date) -> Iterator[tuple[str, _Rule]]:
 
 def _message(
     almanac: Almanac, house_id: str, before: _Rule | None, after: _Rule | None, day: date
-) -> Message | None:
+) -> Matter | None:
     if after:
-        return by_day.eggs(after.title, after.why, almanac.page("/birds"))
+        return news(by_day.eggs, after.title, after.why, almanac.page("/birds"))
     if before is None or (before.free and date.fromisoformat(before.free) <= day):
         return None
     where = house_words(almanac.profile, house_id)
     title = f"{where}by what is noted now, eggs laid from today on may be eaten"
     was = f"It was: {before.title}. If that is wrong, say so on the page Birds."
-    return by_day.eggs(capitalized(title), was, almanac.page("/birds"))
+    return news(by_day.eggs, capitalized(title), was, almanac.page("/birds"))
 
 
 def _who_does_not_know(  # noqa: PLR0913, PLR0917 - of which house, and what of it changed

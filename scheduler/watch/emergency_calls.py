@@ -65,7 +65,7 @@ def _told(  # noqa: PLR0913, PLR0917 - of which call, of what day, to whom, when
         else beyond_walk(connection, site_id, call, calls, day, now, frozenset({person_id}))
     )
     left = news(almanac, connection, left, day, (person_id,)) if left else None
-    return Matter(words=left.message(almanac, almanac.page("/"), now)) if left else None
+    return left.matter(almanac, almanac.page("/"), now) if left else None
 
 
 def overs(
@@ -85,4 +85,4 @@ def overs(
     for one in (*ends.ended(), *again):
         deliveries.drop(connection, one.unsent)
         day = almanac.household.today(one.at)
-        yield from told_to(almanac, one.step, day, Matter(words=one.message), one.at, one.people)
+        yield from told_to(almanac, one.step, day, one.matter, one.at, one.people)

@@ -7,7 +7,7 @@ from functools import cached_property
 
 from sqlalchemy import Connection
 
-from scheduler.alerts.delivery import Key, Message
+from scheduler.alerts.delivery import Key, Matter
 from scheduler.alerts.step import Step, step_at
 from scheduler.cares.closing import Closing
 from scheduler.cares.diary.of_reports import Change
@@ -15,6 +15,7 @@ from scheduler.cares.let_out import is_secure
 from scheduler.cares.records import Report, ReportKind
 from scheduler.journal import done, history, reports
 from scheduler.messages.emergency import back, eased, over
+from scheduler.messages.site_news import news
 from scheduler.service.almanac import Almanac
 from scheduler.service.jobs.kept_ticks import that_count
 from scheduler.service.reports.emergencies import (
@@ -35,7 +36,7 @@ class EmergencyEnd:
 
     step: Step
     at: datetime
-    message: Message
+    matter: Matter
     people: tuple[str, ...]
     unsent: tuple[Key, ...]
 
@@ -106,9 +107,9 @@ class Endings:
             found = history.told_since(self.connection, site_id, self._day(change))
             told = [one for one in found if one[0].step.told == step]
             words = words_of(almanac, report)
-            message = back(report.kind, words, who=change.undone_by, urgent=urgent)
+            matter = news(back, report.kind, words, who=change.undone_by, urgent=urgent)
             by = replace(change, at=at, who=change.undone_by)
-            ending = self._told_of(report.kind, by, message, told, ())
+            ending = self._told_of(report.kind, by, matter, told, ())
             rings = step_at("urgent", at, report.kind)
             rung = {key.person_id for key, _ in found if key.step.told == rings}
             people = tuple(one for one in ending.people if one not in rung)
@@ -137,7 +138,8 @@ class Endings:
             if _is_of(self.almanac, kind, one[0].step.told)
         ]
         holds_today = self._ends_by_itself(change)
-        message = over(
+        matter = news(
+            over,
             kind,
             words_of(self.almanac, worst),
             who=change.who,
@@ -146,7 +148,7 @@ class Endings:
             holds=() if holds_today else self._still_so(kind, day),
             opened=() if holds_today or kind != "order" else _opened(self.almanac, day),
         )
-        ending = self._told_of(kind, change, message, told, reporters)
+        ending = self._told_of(kind, change, matter, told, reporters)
         return ending if held else replace(ending, people=())
 
     def _is_told(self, kind: ReportKind, change: Change) -> bool:
@@ -210,7 +212,8 @@ class Endings:
         marks = done.since(self.connection, almanac.site_id, day)
         ticks = that_count(almanac, self.connection, self.said, marks, self.now)
         kind = one.report.kind
-        message = eased(
+        matter = news(
+            eased,
             kind,
             words_of(almanac, one.report),
             who=change.who,
@@ -218,7 +221,7 @@ class Endings:
             holds=self._still_so(kind, day),
             urgent=urgent_lines(almanac, kind, day, self.said, ticks),
         )
-        return self._told_of(kind, change, message, told, one.said_by)
+        return self._told_of(kind, change, matter, told, one.said_by)
 
     def _still_so(self, kind: ReportKind, day: date) -> list[str]:
         """The reports of that kind that hold on that day or the next, in words."""
@@ -232,7 +235,7 @@ class Endings:
         self,
         kind: ReportKind,
         change: Change,
-        message: Message,
+        matter: Matter,
         told: Sequence[tuple[Key, bool]],
         reporters: Collection[str],
     ) -> EmergencyEnd:
@@ -244,7 +247,7 @@ class Endings:
         return EmergencyEnd(
             step=step_at("over", change.at, kind),
             at=change.at,
-            message=message,
+            matter=matter,
             people=tuple(one for one in dict.fromkeys(knew) if one not in by),
             unsent=tuple(key for key, has_gone in told if not has_gone),
         )

@@ -140,7 +140,7 @@ class ProfileFollower:
             matter = news(profile_changed.no_more_reminders, emptied)
             self._tell(journal, step_at("emptied", now), matter, now)
         if renamed:
-            matter = Matter(words=profile_changed.renamed(renamed))
+            matter = news(profile_changed.renamed, renamed)
             self._tell(journal, step_at("renamed", now), matter, now)
         self._tell_who_left(journal, seen, now)
         self._tell_what_is_missing(journal, now)
@@ -193,7 +193,7 @@ class ProfileFollower:
         if why != self.not_followed:
             _log.error("profile.not_followed nobody_reachable=%s", kind == "nobody")
         self.problems, self.not_followed, self.not_followed_kind = 1, why, kind
-        matter = Matter(words=profile_changed.profile_not_followed(why, TO_FOLLOW[kind]()))
+        matter = news(profile_changed.profile_not_followed, why, TO_FOLLOW[kind]())
         self._tell(journal, step_at("profile", now), matter, now)
 
     def _tell_who_left(self, journal: Journal, seen: Seen, now: datetime) -> None:

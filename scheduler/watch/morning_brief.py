@@ -23,6 +23,7 @@ from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.messages import missing, profile_changed, ways_out
 from scheduler.messages.brief import Brief, after_a_restart, brief
+from scheduler.messages.site_news import news
 from scheduler.service.almanac import Almanac
 from scheduler.watch import unheard_answers
 from scheduler.watch.site_note import Note
@@ -88,7 +89,7 @@ def _told(  # noqa: PLR0913, PLR0917 - the day in parts
 ) -> Matter:
     doubt = filter(None, [doubt_of()])
     worries = (*doubt, *_worries(almanac, connection, said, day, now))
-    return Matter(words=brief(_brief(almanac, said, day, worries)))
+    return news(brief, _brief(almanac, said, day, worries))
 
 
 def _brief(almanac: Almanac, said: Sequence[Closing], day: date, worries: tuple[str, ...]) -> Brief:

@@ -1,9 +1,10 @@
 """What the site tells besides its evenings goes through the journal as values, not as words."""
 
 import inspect
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
-from typing import Any, get_type_hints
+from typing import Any, get_args, get_type_hints
 
 import pytest
 from hypothesis import given
@@ -11,20 +12,48 @@ from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
 from scheduler.alerts.delivery import Matter, Message
-from scheduler.messages import by_day, let_in, own_faults, profile_changed, ways_out
+from scheduler.cares.records import ReportKind
+from scheduler.messages import (
+    brief,
+    by_day,
+    emergency,
+    let_in,
+    own_faults,
+    profile_changed,
+    ways_out,
+)
+from scheduler.messages.brief import Brief
+from scheduler.messages.emergency import Reported, Urgent
 from scheduler.messages.site_news import SAYINGS, news, of_site
 
 MATTER = TypeAdapter(Matter)
-# Of sentences, or said by nobody but the program that is asked.
-NOT_KEPT_SO = {"eggs", "profile_not_followed", "renamed", "relayed", "test"}
+# Made of another message, or said by nobody but the program that is asked.
+NOT_KEPT_SO = {"relayed", "test"}
 CHOICES = {"how": ["copy", "empty"], "channel": ["push", "mail", "service"]}
 names = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=30)
+texts = st.lists(names, max_size=12).map(tuple)
+MADE = {
+    Brief: st.builds(
+        Brief,
+        **dict.fromkeys(("site_name", "lock_up", "link"), names),
+        **dict.fromkeys(("worries", "urgent", "tonight", "walks", "seasons"), texts),
+    ),
+    Sequence[Urgent]: st.lists(
+        st.builds(Urgent, what=names, when=names, why=names), min_size=1, max_size=3
+    ),
+    Sequence[Reported]: st.lists(
+        st.builds(Reported, words=names, degrees=names, who=names, clock=names), max_size=2
+    ),
+    ReportKind: st.sampled_from(get_args(ReportKind)),
+}
 
 
 def of_type(name: str, hint: Any) -> st.SearchStrategy[Any]:
     """Values of a parameter, as its callers give them."""
     if name in CHOICES:
         return st.sampled_from(CHOICES[name])
+    if hint in MADE:
+        return MADE[hint]
     if hint is int:
         return st.integers(1, 99_999)
     if hint in {bool, date}:
@@ -53,7 +82,7 @@ def test_it_is_worded_the_same_after_the_journal_as_before(key: str, data: st.Da
 def test_every_message_of_the_site_itself_is_among_them() -> None:
     found = {
         name
-        for module in (by_day, let_in, own_faults, profile_changed, ways_out)
+        for module in (brief, by_day, emergency, let_in, own_faults, profile_changed, ways_out)
         for name, function in inspect.getmembers(module, inspect.isfunction)
         if function.__module__ == module.__name__
         and not name.startswith("_")

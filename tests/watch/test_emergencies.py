@@ -13,6 +13,7 @@ from scheduler.alerts.delivery import LOUD, QUIET, Outcome, Outgoing
 from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import PredatorGrade, Records, Report, Sign, Spell
 from scheduler.messages.emergency import Reported, Urgent, emergency
+from scheduler.messages.site_news import of_site
 from scheduler.service import diary_export
 from scheduler.service.almanac import Almanac
 from scheduler.service.diary import Refused, Speaker
@@ -46,7 +47,7 @@ def told(almanac: Almanac) -> list[tuple[str, str]]:
 
 
 def title_of(almanac: Almanac, call: Call) -> str:
-    return call.message(almanac, "", call.at).title
+    return of_site(call.matter(almanac, "", call.at)).title
 
 
 JOB = "Heat emergency: cool water, shade, moving air"
@@ -63,7 +64,7 @@ def test_it_says_the_degrees_in_the_persons_units_and_who_says_so(
 ) -> None:
     almanac = days(heat(38.0, "11:50"), text=TEXT.replace('region = "UK"', region))
     call, _ = calls_on(almanac, SUMMER)
-    message = call.message(almanac, "", call.at)
+    message = of_site(call.matter(almanac, "", call.at))
     assert message.title.startswith("Heat emergency: cool water, shade, moving")
     assert message.title.endswith(f" ({degrees}, says Ana)")
     assert len(message.title) <= 80
@@ -74,7 +75,7 @@ def test_it_says_the_degrees_in_the_persons_units_and_who_says_so(
 def test_on_a_later_day_it_says_on_which_day_it_was_reported() -> None:
     almanac = days(heat(38.0, "10:00", days=2))
     (midday,) = calls_on(almanac, SUMMER + DAY)
-    body = midday.message(almanac, "", midday.at).body
+    body = of_site(midday.matter(almanac, "", midday.at)).body
     assert body.startswith("Ana reported at 10:00 on Tue 20 Jul: heat of 38\u00a0°C from ")
 
 

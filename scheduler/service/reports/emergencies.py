@@ -5,7 +5,7 @@ from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 
-from scheduler.alerts.delivery import Message
+from scheduler.alerts.delivery import Matter
 from scheduler.alerts.step import Step, step_at
 from scheduler.cares.catalogue import Care, in_force
 from scheduler.cares.closing import Closing
@@ -17,6 +17,7 @@ from scheduler.cares.triggers import Recorded, WeatherSign
 from scheduler.journal import closings
 from scheduler.journal.store import Journal
 from scheduler.messages.emergency import Reported, Urgent, emergency
+from scheduler.messages.site_news import news
 from scheduler.profile.quantity import write_quantity
 from scheduler.profile.units import Units
 from scheduler.profile.words import capitalized, day_words
@@ -46,10 +47,10 @@ class Call:
     reports: tuple[Report, ...]
     late_until: datetime | None = None  # of use so long where nobody has heard of it
 
-    def message(self, almanac: Almanac, link: str, told_at: datetime) -> Message:
-        """The words of it, as they are said at that instant."""
+    def matter(self, almanac: Almanac, link: str, told_at: datetime) -> Matter:
+        """What is told of it at that instant."""
         told = [reported(almanac, one, told_at) for one in self.reports]
-        return emergency(self.jobs(almanac, told_at), told, link)
+        return news(emergency, self.jobs(almanac, told_at), told, link)
 
     def jobs(self, almanac: Almanac, told_at: datetime) -> list[Urgent]:
         """Its jobs with their times, as they are said at that instant."""
