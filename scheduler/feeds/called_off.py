@@ -7,58 +7,83 @@ from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.free_range import FreeRange, NoRange
 from scheduler.feeds.event import LONGEST_HOUSES, FeedEvent, cut_to, joined_title
 from scheduler.profile.values import Profile
+from scheduler.wording.feeds.called_off import (
+    CalledOffReasons,
+    CalledOffText,
+    CalledOffTitle,
+    CalledOffTitles,
+)
+from scheduler.wording.words import Words, every
 
+_TITLES = every(CalledOffTitles)
 _PARTS = {"lockup": 3, "letout": 2, "range": 2}  # of a title that names no house
-_NOTHING = "there is nothing to do."
+_Texts = tuple[Words, Words]  # without a reason, and with one
+_NOTHING: _Texts = (CalledOffText.nothing, CalledOffText.nothing_because)
 # What to do instead on a day without it, if birds are there.
-_INSTEAD = {
-    "letout": "keep them in the house. Feed and water them there, and look at every bird.",
-    "range": "keep them in the run or the house.",
+_INSTEAD: Mapping[str, _Texts] = {
+    "letout": (CalledOffText.in_house, CalledOffText.in_house_because),
+    "range": (CalledOffText.in_run, CalledOffText.in_run_because),
 }
-_UNDER_A_ROOF = "keep them in the covered run, or in the house if the run has no roof."
-# Why there is no free range, where the plan's own word is not enough.
-_WHY_NO_RANGE: Mapping[NoRange, str] = {
-    "no birds": "",
-    "no sunset": "",
-    "too late": "",
-    "predator": "a predator got at them",
-    "storm": "a storm is on its way",
-    "age unknown": "nobody knows how old the young ones are",
-    "newly moved": "they have just moved in",
-    "behind wire": "they are still getting to know the others through wire",
-    "on heat": "the chicks still need a heat source",
+_UNDER_A_ROOF: _Texts = (CalledOffText.under_a_roof, CalledOffText.under_a_roof_because)
+_WHY_NO_RANGE: Mapping[NoRange, Words | None] = {
+    "no birds": None,
+    "no sunset": None,
+    "too late": None,
+    "housing order": CalledOffReasons.housing_order,
+    "on heat": CalledOffReasons.on_heat,
+    "quarantine": CalledOffReasons.quarantine,
+    "run only": CalledOffReasons.run_only,
+    "predator": CalledOffReasons.predator,
+    "ill birds": CalledOffReasons.ill_birds,
+    "storm": CalledOffReasons.storm,
+    "too young": CalledOffReasons.too_young,
+    "age unknown": CalledOffReasons.age_unknown,
+    "newly moved": CalledOffReasons.newly_moved,
+    "behind wire": CalledOffReasons.behind_wire,
 }
 
 
 def called_off(event: FeedEvent, profile: Profile, day: DayPlan | None) -> FeedEvent:
     """The event with a title and a text that say so: some programs show it as going ahead."""
-    name = event.title.partition(" · ")[0]
-    what = joined_title(f"Called off: {name[:1].lower()}{name[1:]}", _called_off_at(event, profile))
+    title = joined_title(_what(event), _called_off_at(event, profile))
     spell = _spell(event, day)
-    reason = _WHY_NO_RANGE.get(spell, spell) if isinstance(spell, str) else ""
-    because = f" ({reason})" if reason else ""
+    why = _WHY_NO_RANGE[spell] if isinstance(spell, str) else None
+    plain, because = _instead(event, day)
+    if why is None:
+        return replace(event, title=title, description=plain(), rings=False)
+    reason = why()
     return replace(
         event,
-        title=f"{what}{because}",
-        description=f"Called off{because}: {_instead(event, day)}",
+        title=CalledOffTitle.because(title=title, reason=reason),
+        description=because(reason=reason),
         rings=False,
     )
 
 
+def _what(event: FeedEvent) -> str:
+    if event.part != "seasons" and (told := _TITLES.get(event.kind)):
+        return told()
+    # A season's row has nothing but its title: what the care said of its own birds and vents.
+    name = event.title.partition(" · ")[0]
+    return CalledOffTitle.titled(title=f"{name[:1].lower()}{name[1:]}")
+
+
 def _called_off_at(event: FeedEvent, profile: Profile) -> str:
     """The houses by name; its count and clock time would read as something to be done."""
-    if event.part == "seasons":  # its title names houses where not all of them have that job
+    # Its title names houses where not all of them had that job; the row has only their ids.
+    if event.part == "seasons":
         return event.title.partition(" · ")[2]
     if not event.houses or event.part != "lockup":
         return ""
     names = [coop.name for coop in profile.coop if coop.id in event.houses]
     if names:
         return "" if len(profile.coop) == 1 else cut_to(names, LONGEST_HOUSES, " + ")
-    parts = event.title.split(" · ")  # of a house that is not kept any more, the title knows it
+    # The profile has no name any more for a house that is not kept; no row has one but its title.
+    parts = event.title.split(" · ")
     return parts[1] if len(parts) > _PARTS[event.kind] else ""
 
 
-def _instead(event: FeedEvent, day: DayPlan | None) -> str:
+def _instead(event: FeedEvent, day: DayPlan | None) -> _Texts:
     """What is to be done in its place: birds that stay in are fed all the same."""
     with_birds = {coop.coop_id for coop in day.coops} - set(day.empty) if day else set()
     if event.houses.isdisjoint(with_birds):

@@ -12,6 +12,9 @@ from scheduler.feeds.event import FeedEvent, house_names, joined_title, minute_b
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.wording.cares.door_times import CallIn
+from scheduler.wording.feeds.events import EventTitles, LockUpEvent, OutEvents
+from scheduler.wording.spoken import in_a_row, one_by_one
+from scheduler.wording.words import Words
 
 _LET_OUT_LASTS = timedelta(minutes=10)
 
@@ -60,9 +63,14 @@ def _head_count(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
 def _counts(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
     """What to count, house by house where several share the event."""
     if len(coops) == 1:
-        return f"Count them: {_head_count(profile, coops)}."
-    each = (f"{_head_count(profile, (c,))} in {profile.coop_of(c.coop_id).name}" for c in coops)
-    return f"Count them: {'; '.join(each)}."
+        return LockUpEvent.count(birds=_head_count(profile, coops))
+    each = [
+        LockUpEvent.birds_of_house(
+            birds=_head_count(profile, (coop,)), house=profile.coop_of(coop.coop_id).name
+        )
+        for coop in coops
+    ]
+    return LockUpEvent.count(birds=one_by_one(each))
 
 
 def _event(
@@ -93,18 +101,23 @@ def _lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
     shut = coop.lock_up
     at, latest = _clock(profile, shut.instant, coop.day), _clock(profile, shut.latest, coop.day)
     count = _head_count(profile, coops)
-    which = "the door" if len(coops) == 1 else "every door"
-    doors = {profile.coop_of(sharing.coop_id).door for sharing in coops}
-    what = {
-        frozenset({"manual"}): f"Shut and latch {which}.",
-        frozenset({"automatic"}): f"Check that {which} has closed.",
-    }.get(frozenset(doors), "Shut and latch the doors. Check that the automatic door has closed.")
-    title = joined_title("Lock up", house_names(profile, coops), count, at)
+    title = joined_title(EventTitles.lock_up(), house_names(profile, coops), count, at)
+    shut_by = LockUpEvent.shut_by(time=latest, reason=reasons.why_latest(coop))
     text = (
-        f"{_counts(profile, coops)} {what} Shut by {latest} ({reasons.why_latest(coop)}).\n"
+        f"{_counts(profile, coops)} {_doors(profile, coops)()} {shut_by}\n"
         f"{_why_lock_up(profile, coops)}{_ducks(profile, coops)}"
     )
     return _event(profile, coops, "lockup", span(shut.instant, shut.latest), (title, text))
+
+
+def _doors(profile: Profile, coops: tuple[CoopDay, ...]) -> Words:
+    """What is done about the doors: one that shuts by itself is only looked at."""
+    doors = {profile.coop_of(coop.coop_id).door for coop in coops}
+    if len(doors) > 1:
+        return LockUpEvent.shut_and_check
+    if "manual" in doors:
+        return LockUpEvent.shut if len(coops) == 1 else LockUpEvent.shut_every
+    return LockUpEvent.check if len(coops) == 1 else LockUpEvent.check_every
 
 
 def _why_lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
@@ -115,7 +128,9 @@ def _why_lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
         houses.setdefault(why, []).append(profile.coop_of(coop.coop_id).name)
     if len(houses) == 1:
         return next(iter(houses))
-    return "\n".join(f"{', '.join(names)}: {why}" for why, names in houses.items())
+    return "\n".join(
+        LockUpEvent.of_houses(houses=in_a_row(names), reason=why) for why, names in houses.items()
+    )
 
 
 def _ducks(profile: Profile, coops: tuple[CoopDay, ...]) -> str:
@@ -127,23 +142,25 @@ def _let_out(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
     coop = coops[0]
     start = minute_begun(coop.let_out.instant)
     at = _clock(profile, coop.let_out.instant)
-    title = joined_title("Let out", house_names(profile, coops), at)
+    title = joined_title(EventTitles.let_out(), house_names(profile, coops), at)
     text = f"{reasons.why_let_out(profile, coop)}\n{_out(profile, coop)}"
     return _event(profile, coops, "letout", (start, start + _LET_OUT_LASTS), (title, text))
 
 
 def _out(profile: Profile, coop: CoopDay) -> str:
     if isinstance(coop.free_range, FreeRange) or coop.free_range in {"no sunset", "too late"}:
-        return "Look at every bird as it comes out."
-    return f"Let them into the run only. {reasons.why_range(profile, coop)}"
+        return OutEvents.look()
+    return f"{OutEvents.run_only()} {reasons.why_range(profile, coop)}"
 
 
 def _free_range(profile: Profile, coops: tuple[CoopDay, ...], spell: FreeRange) -> FeedEvent:
     coop = coops[0]
     all_day = profile.coop_of(coop.coop_id).ranging == "all day"
-    from_to = f"{_clock(profile, spell.start)} to {_clock(profile, spell.end)}"
-    title = joined_title("Free range", house_names(profile, coops), from_to)
-    unwatched = "" if all_day else "If nobody can stay with them, there is no free range today."
+    from_to = EventTitles.from_to(
+        start=_clock(profile, spell.start), end=_clock(profile, spell.end)
+    )
+    title = joined_title(EventTitles.free_range(), house_names(profile, coops), from_to)
+    unwatched = "" if all_day else OutEvents.unwatched()
     text = f"{reasons.why_range(profile, coop)}\n{unwatched}".strip()
     return _event(profile, coops, "range", span(spell.start, spell.end), (title, text))
 

@@ -5,8 +5,11 @@ from collections.abc import Iterable, Iterator
 from scheduler.cares.day_plan import DayPlan, Round, Task
 from scheduler.feeds.event import FeedEvent, cut_to, joined_title, span, uid_of
 from scheduler.profile.values import Profile
+from scheduler.wording.feeds.events import JobsEvent, JobsTitles
+from scheduler.wording.words import every
 
 _LONGEST_TITLE = 70
+_TITLES = every(JobsTitles)
 
 
 def job_events(profile: Profile, day: DayPlan) -> Iterator[FeedEvent]:
@@ -17,9 +20,10 @@ def job_events(profile: Profile, day: DayPlan) -> Iterator[FeedEvent]:
 
 def _round(profile: Profile, walk: Round) -> FeedEvent:
     start, end = span(walk.start, walk.end)
-    lines = [f"{line.text} ({line.minutes} min)" for line in walk.lines]
-    reason = [f"Why {t.short}: {t.why}" for t in _first_of_each(walk.tasks) if not t.daily][:2]
-    head = joined_title(f"{walk.name.capitalize()} jobs", f"{walk.minutes} min")
+    lines = [JobsEvent.job(job=line.text, minutes=line.minutes) for line in walk.lines]
+    not_daily = [task for task in _first_of_each(walk.tasks) if not task.daily]
+    reason = [JobsEvent.why(job=task.short, reason=task.why) for task in not_daily[:2]]
+    head = joined_title(_TITLES[walk.name](), JobsEvent.minutes(minutes=walk.minutes))
     shorts = list(dict.fromkeys(task.short for task in walk.tasks))
     return FeedEvent(
         part="jobs",

@@ -8,6 +8,7 @@ from scheduler.feeds.door_events import lockup_events
 from scheduler.feeds.event import LONGEST_HOUSES, FeedEvent, cut_to, joined_title, uid_of
 from scheduler.feeds.job_events import job_events
 from scheduler.profile.values import Profile
+from scheduler.wording.feeds.events import SeasonEvent
 
 _DAY = timedelta(days=1)
 
@@ -34,6 +35,7 @@ def _season(profile: Profile, tasks: list[Task]) -> FeedEvent:
     ids = [each.subject_id for each in tasks if each.subject == "coop"]
     some = len(ids) < len(profile.coop)
     houses = cut_to([profile.coop_of(each).name for each in ids], LONGEST_HOUSES, " + ")
+    takes = SeasonEvent.takes(minutes=sum(each.minutes for each in tasks))
     return FeedEvent(
         part="seasons",
         uid=uid_of(task.care_id, task.subject_id, task.day, profile),
@@ -43,7 +45,7 @@ def _season(profile: Profile, tasks: list[Task]) -> FeedEvent:
         start=task.day,
         end=task.day + _DAY,
         title=joined_title(task.title, houses if ids and some else ""),
-        description=f"{task.why}\nIt takes about {sum(each.minutes for each in tasks)} min.",
+        description=f"{task.why}\n{takes}",
     )
 
 
@@ -56,6 +58,6 @@ def nothing_to_show(profile: Profile, day: date) -> FeedEvent:
         kind="nothing",
         start=day,
         end=day + _DAY,
-        title="Nothing to show in these weeks",
-        description="This calendar works. There is just nothing to put in it at the moment.",
+        title=SeasonEvent.nothing(),
+        description=SeasonEvent.works(),
     )

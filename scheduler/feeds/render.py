@@ -16,6 +16,13 @@ from icalendar.parser import Contentline
 
 from scheduler.feeds.feed_names import FeedName, house_of
 from scheduler.feeds.revision import Revision
+from scheduler.wording.feeds.calendars import (
+    CalendarAbouts,
+    CalendarNames,
+    EveningLink,
+    EventCategories,
+)
+from scheduler.wording.words import every, kept
 
 PRODID = "-//Duskfold//Flock care//EN"
 _LONGEST_LINE = 75  # octets, RFC 5545 3.1
@@ -24,9 +31,16 @@ _EVENT_END = b"END:VEVENT\r\n"
 _LINK_MARK = re.compile(rb"(?<=\r\n)X-DUSKFOLD-LINK:(\d{8})\r\n")
 _ALARM_MARK = b"X-DUSKFOLD-ALARM:1\r\n"
 _SUMMARY = re.compile(rb"\r\nSUMMARY:((?:[^\r]|\r\n )*)\r\n")
-_LINK_TEXT = "Is the door shut? Answer here: "
-_CATEGORIES = {"lockup": "Lock-up", "letout": "Let-out", "range": "Free range"}
-_BY_PART = {"lockup": "Evenings", "jobs": "Jobs", "seasons": "Seasons"}
+_CATEGORIES = {
+    "lockup": EventCategories.lock_up,
+    "letout": EventCategories.let_out,
+    "range": EventCategories.free_range,
+}
+_BY_PART = {
+    "lockup": EventCategories.evenings,
+    "jobs": EventCategories.jobs,
+    "seasons": EventCategories.seasons,
+}
 # CSS3 colour names (RFC 7986 5.9) and the same as a number for clients that want one.
 _ORANGE = ("darkorange", "#FF8C00")
 _COLOURS = {
@@ -34,13 +48,7 @@ _COLOURS = {
     "seasons": ("steelblue", "#4682B4"),
     "doors": ("firebrick", "#B22222"),
 }
-_ABOUT = {
-    "lockup": ("lock-up", "When to let them out, when they range and when to lock up, by the sun."),
-    "jobs": ("jobs", "The jobs for each morning and evening."),
-    "seasons": ("seasons", "What changes with the season."),
-    "all": ("everything", "Lock-ups, jobs and seasons together."),
-    "doors": ("doors", "Lock-ups only."),
-}
+_NAMES, _ABOUTS = every(CalendarNames), every(CalendarAbouts)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +68,9 @@ def feed_bytes(heading: Heading, revisions: Iterable[Revision]) -> bytes:
 def event_bytes(revision: Revision) -> bytes:
     """One VEVENT, with the marks of a lock-up that is not called off."""
     # An event is equal whatever its kind and whether it rings; its bytes are not.
-    return _event(revision, revision.event.kind, revision.event.rings)
+    event = revision.event
+    category = _CATEGORIES.get(event.kind, _BY_PART[event.part])
+    return _event(revision, category(), event.rings)
 
 
 Link = Callable[[date], str]  # to the page of the evening of that date
@@ -79,7 +89,7 @@ def dressed(content: bytes, *, link: Link | None = None, lead_minutes: int | Non
 def _link(day: bytes, link: Link) -> bytes:
     """More of the description, whose last line is right before the mark, and the URL."""
     url = link(datetime.strptime(day.decode(), "%Y%m%d").date())  # noqa: DTZ007 - a civil date
-    text = _escaped(f"\n{_LINK_TEXT}{url}").encode()
+    text = _escaped(f"\n{EveningLink.is_it_shut(link=url)}").encode()
     more = _folded(b" " + text)
     return more + b"\r\n" + _folded(b"URL:" + url.encode()) + b"\r\n"
 
@@ -91,11 +101,11 @@ def _title_of(events: bytes) -> bytes:
     return found[-1].replace(b"\r\n ", b"")
 
 
-@lru_cache(maxsize=8)
+@kept(most=8)
 def _head(heading: Heading) -> bytes:
     is_house = house_of(heading.feed) is not None
-    alone = (heading.house_name, "The times for this house only.")
-    name, about = alone if is_house else _ABOUT[heading.feed]
+    name = heading.house_name if is_house else _NAMES[heading.feed]()
+    about = CalendarAbouts.house() if is_house else _ABOUTS[heading.feed]()
     title = f"{heading.site_name} · {name}"
     word, number = _COLOURS.get(heading.feed, _ORANGE)
     lines = [
@@ -116,7 +126,7 @@ def _head(heading: Heading) -> bytes:
 
 
 @lru_cache(maxsize=4096)
-def _event(revision: Revision, kind: str, rings: bool) -> bytes:
+def _event(revision: Revision, category: str, rings: bool) -> bytes:
     event = revision.event
     is_marked = rings and not revision.cancelled_on
     lines = [
@@ -134,7 +144,7 @@ def _event(revision: Revision, kind: str, rings: bool) -> bytes:
         lines.append(b"X-DUSKFOLD-LINK:%s\r\n" % event.day.strftime("%Y%m%d").encode())
     lines += [
         _line("STATUS", "CANCELLED" if revision.cancelled_on else "CONFIRMED"),
-        _line("CATEGORIES", _CATEGORIES.get(kind, _BY_PART[event.part])),
+        _line("CATEGORIES", category),
         _line("TRANSP", "TRANSPARENT"),
         b"X-MICROSOFT-CDO-BUSYSTATUS:FREE\r\n",
     ]

@@ -1,7 +1,7 @@
 """A feed's events, made from days as values: who shares one, what its title and text say."""
 
 from datetime import UTC, date, datetime, timedelta
-from typing import Literal
+from typing import Literal, get_args
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -415,6 +415,20 @@ def test_without_a_reason_none_is_given_and_a_lock_up_has_none() -> None:
         "Called off: keep them in the run or the house."
     )
     assert off("lockup", day_of(house(free_range="storm"))).title == "Called off: lock up"
+
+
+@pytest.mark.parametrize("why", get_args(NoRange))
+def test_free_range_that_is_called_off_asks_for_birds_to_stay_in_whatever_the_reason(
+    why: NoRange,
+) -> None:
+    event = off("range", day_of(house(free_range=why)))
+    assert event.description.startswith("Called off")
+    assert ": keep them in the " in event.description
+
+
+def test_a_season_is_called_off_by_its_own_title_though_its_care_is_called_like_a_walk() -> None:
+    (planned,) = seasons(keep("Walnut"), task("evening", subject_id="walnut", title="Light on"))
+    assert called_off(planned, keep("Walnut"), None).title == "Called off: light on"
 
 
 def test_nothing_is_asked_where_no_bird_sleeps_any_more() -> None:

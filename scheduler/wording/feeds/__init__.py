@@ -1,0 +1,1 @@
+"""What stands in calendars, a file a subject."""
