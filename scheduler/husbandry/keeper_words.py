@@ -8,9 +8,9 @@ from scheduler.husbandry.figure import COMMON_PRACTICE, Figure, Source
 from scheduler.husbandry.housing import Capacity
 from scheduler.husbandry.needs import RuleSet
 from scheduler.husbandry.shopping import Purchase
+from scheduler.profile.measures import Measured
 from scheduler.profile.phrase import Text, filled, say
 from scheduler.profile.quantity import (
-    Measured,
     Rounding,
     reckoned,
     round_down,

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from scheduler.profile.measures import Measured
 from scheduler.profile.phrase import joined, phrase, plain, say
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.quantity import (
     NO_BREAK,
-    Measured,
     Quantity,
     read_written,
     reckoned,
@@ -20,6 +20,7 @@ from scheduler.profile.quantity import (
     write_quantity,
 )
 from scheduler.profile.units import Units
+from scheduler.wording.words import ENGLISH, Language, speak
 
 pint_units = pint.UnitRegistry()
 UNITS: tuple[Units, ...] = ("metric", "us", "uk")
@@ -46,6 +47,7 @@ ANY_NAME = st.one_of(
         ("0.5 sq ft = 465 cm²", "465 cm²", "0.5 sq ft", "0.5 sq ft"),
         ("6 in", "15 cm", "6 in", "6 in"),
         ("0.75 L", "0.75 L", "0.79 qt", "0.75 L"),
+        ("750 mL", "750 mL", "0.79 qt", "750 mL"),
         ("8 L", "8 L", "2.1 gal", "8 L"),
         ("227 L loose", "227 L loose", "8 cu ft loose", "227 L loose"),
         ("20 kg", "20 kg", "44 lb", "20 kg"),
@@ -138,6 +140,23 @@ def test_a_name_beside_a_quantity_is_never_changed(units: Units, name: str, also
     assert say(name, units) == name == plain(name)
     both = [each for each in (name, also) if each]
     assert say(joined("; ", (name, "", also)), units) == "; ".join(both)
+
+
+def test_a_language_writes_a_quantity_in_its_own_way() -> None:
+    deep, warm = read_written("5 to 10 m"), read_written("34 to 35 °C = 93 to 95 °F")
+    assert (write(deep, "metric"), write(warm, "us")) == (
+        f"5 to 10{NO_BREAK}m",
+        f"93 to 95{NO_BREAK}°F",
+    )
+    patterns = {"SeveralNumbers.to": "{least} bis {most}", "UnitSigns.feet": "{number} Fuß"}
+    try:
+        speak(Language("de", patterns))
+        assert write(deep, "metric") == f"5 bis 10{NO_BREAK}m"
+        assert write(deep, "us") == "16 bis 33 Fuß"
+        assert write(warm, "us") == f"93 bis 95{NO_BREAK}°F"
+        assert write_quantity(1.6764, "length", "uk") == f"5 Fuß{NO_BREAK}6{NO_BREAK}in"
+    finally:
+        speak(ENGLISH)
 
 
 def test_programs_read_each_quantity_exactly_and_with_plain_spaces() -> None:
