@@ -18,7 +18,7 @@ from scheduler.cli import completion, running
 from scheduler.cli.app import app
 from scheduler.cli.figures_typed import figures_told
 from scheduler.profile.package_data import catalogue as raw_catalogue
-from scheduler.service.jobs.which_job import _USUAL_WORDS
+from scheduler.service.jobs.usual_words import WORDS_FOR_JOBS
 from tests.unhurried import unhurried
 
 # Its models are made when it is first imported, which must not be on a frozen day.
@@ -236,8 +236,8 @@ def test_k15_of_several_that_fit_the_nearest_few_are_offered() -> None:
 
 def test_k15_every_usual_word_leads_to_a_job_there_is() -> None:
     known = {job["id"] for job in json.loads(typed("jobs --json").output)["jobs"]}
-    assert set(_USUAL_WORDS) <= known
-    said = [word for words in _USUAL_WORDS.values() for word in words.split()]
+    assert set(WORDS_FOR_JOBS) <= known
+    said = [word for words in WORDS_FOR_JOBS.values() for word in words.split()]
     assert len(said) == len(set(said))
 
 

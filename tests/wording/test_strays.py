@@ -10,6 +10,7 @@ from tests.wording.strays import SCHEDULER, files, strays
 NO_SENTENCES = {
     "journal/postgresql_says.py": "what PostgreSQL and its driver print, as it is looked for",
     "messages/site_news.py": "keys under which the journal keeps the site's own messages",
+    "service/jobs/usual_words.py": "what people may type for a job or a time of the day",
     "husbandry/figure.py": "the names of published sources, as they are printed",
 }
 NOT_YET = {
@@ -56,8 +57,6 @@ NOT_YET = {
     "profile/who_may.py": 14,
     "service/diary_export.py": 26,
     "service/diary_pages.py": 6,
-    "service/jobs/explain_job.py": 48,
-    "service/jobs/which_job.py": 26,
     "service/reports/emergencies.py": 3,
     "service/reports/read_bird_report.py": 23,
     "service/reports/read_report.py": 14,

@@ -24,21 +24,31 @@ from scheduler.husbandry.consumption import BeddingLoad, capacity_l
 from scheduler.husbandry.upkeep import cleanings_a_year, stirs_a_week, top_up_days
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.coop import Coop
+from scheduler.profile.door_rules import LockUpRule
 from scheduler.profile.quantity import reckoned, write, write_quantity
-from scheduler.profile.units import Extent, Units
+from scheduler.profile.units import Extent, Region, Units
 from scheduler.profile.values import Profile
-from scheduler.profile.words import clock, local_clock
+from scheduler.profile.words import clock, local_clock, words
 from scheduler.service.household.open_profile import Household
-from scheduler.service.jobs.which_job import DayTime
+from scheduler.service.jobs.usual_words import DayTime
+from scheduler.wording.cares.plan_changes import Rounds
 from scheduler.wording.cares.tasks import TaskWords
+from scheduler.wording.service.why_job import (
+    DrinkersHold,
+    FloorAsks,
+    HowOften,
+    LockUpBasisNames,
+    ToChange,
+    WhyJob,
+    WhyLabels,
+    WhyTime,
+)
+from scheduler.wording.spoken import in_a_row, one_by_one
+from scheduler.wording.words import Words, every
 
 AHEAD = timedelta(days=399)
-_TIMES = {1: "once", 2: "twice"}
-_BY_PROFILE = "That is set in the profile, where Duskfold runs."
-_UNMEASURED: dict[Upkeep, str] = {
-    "stirring": "stir it weekly, and twice a week in the cold",
-    "top-up": "top it up every 28 days",
-}
+_OF_A_LOCK_UP = ("basis", "angle", "after_sunset", "cap", "not_before", "not_after")
+_OF_A_LET_OUT = ("basis", "after", "not_before", "not_after")
 
 
 class Labelled(NamedTuple):
@@ -84,29 +94,31 @@ def _job(
     by_house = _by_house(profile, [task for task in shown if task.day == shown[0].day])
     title, why = spoken(care.title, profile), spoken(care.why, profile)
     if shown:
-        title, why = "; ".join(by_house) or shown[0].title, shown[0].why
+        title, why = one_by_one([*by_house]) or shown[0].title, shown[0].why
     in_use = care.id in {each.id for each in in_force(profile, household.catalogue)}
     minutes = sum(t.minutes for t in tasks if t.day == shown[0].day) if shown else care.minutes
-    rows = [Labelled("Job", f"{title} ({minutes} min, {care.round})")]
+    told = WhyJob.job(job=title, minutes=minutes, round=every(Rounds)[care.round]())
+    rows = [Labelled(WhyLabels.job(), told)]
     if not in_use:
-        keys = f"not in your plan. To switch it on: [cares.{care.id}] on = true"
-        rows.append(Labelled("Off", f"It is not in your plan. {_BY_PROFILE}", in_profile=keys))
-    following = ", ".join(str(each) for each in list(dates)[:4])
+        keys = WhyJob.switch_on(table=_table(care))
+        off = f"{WhyJob.off()} {ToChange.in_profile()}"
+        rows.append(Labelled(WhyLabels.off(), off, in_profile=keys))
+    following = in_a_row([str(each) for each in list(dates)[:4]])
     unknown = in_use and waits_for_the_end_of(care, profile, records, day, household.catalogue)
     # Of every other mark the text itself says what was read and what was not.
-    source = f"{care.source} (the source was read)" if care.mark == "S" else care.source
+    source = WhyJob.source_read(source=care.source) if care.mark == "S" else care.source
     rows += [
-        Labelled("On that day", "due" if today else "not due"),
-        Labelled("Next", following or unknown or "not in the coming year"),
-        Labelled("Why", " ".join(by_house.values()) or why),
-        Labelled("Due by", due_words(care, profile.units)),
+        Labelled(WhyLabels.on_that_day(), WhyJob.due() if today else WhyJob.not_due()),
+        Labelled(WhyLabels.next(), following or unknown or WhyJob.not_this_year()),
+        Labelled(WhyLabels.why(), " ".join(by_house.values()) or why),
+        Labelled(WhyLabels.due_by(), due_words(care, profile.units)),
         *_asking(care, profile, records, day),
         *_figures(care, profile, records, day),
-        Labelled("Source", source),
+        Labelled(WhyLabels.source(), source),
         _change(care),
     ]
     if averages(profile).estimated and leans_on_climate(care):
-        rows.append(Labelled("Climate", TaskWords.estimated()))
+        rows.append(Labelled(WhyLabels.climate(), TaskWords.estimated()))
     return rows
 
 
@@ -116,9 +128,10 @@ def _by_house(profile: Profile, tasks: Sequence[Task]) -> dict[str, str]:
     is_same = len({task.title for task in tasks}) <= 1
     if is_same or any(task.subject_id not in names for task in tasks):
         return {}
+    houses = [names[task.subject_id] for task in tasks]
     return {
-        f"{task.title} ({names[task.subject_id]})": f"{names[task.subject_id]}: {task.why}"
-        for task in tasks
+        WhyJob.of_house(job=task.title, house=house): WhyJob.why_in_house(house=house, why=task.why)
+        for task, house in zip(tasks, houses, strict=True)
     }
 
 
@@ -128,17 +141,17 @@ def _asking(care: Care, profile: Profile, records: Records, day: date) -> list[L
         return []
     kind = care.due.of if isinstance(care.due, Recorded) else care.due.sign
     told = _reported(kind, profile, records, day)
-    return [Labelled("Reported", told)] if told else []
+    return [Labelled(WhyLabels.reported(), told)] if told else []
 
 
 def _reported(kind: ReportKind, profile: Profile, records: Records, day: date) -> str:
-    return "; ".join(report_words(one, profile.units) for one in records.of(kind, day))
+    return one_by_one([report_words(one, profile.units) for one in records.of(kind, day)])
 
 
 def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[Labelled]:
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, day, profile.units)
-    rows = [Labelled("Averages", usual)] if leans_on_climate(care) else []
+    rows = [Labelled(WhyLabels.averages(), usual)] if leans_on_climate(care) else []
     for coop in profile.coop:
         if isinstance(care.due, YearlyCleaning):
             rows.append(Labelled(coop.name, _cleaned(profile, coop, day), coop.id))
@@ -147,121 +160,132 @@ def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[
         if care.due.of in {"stirring", "top-up"}:
             rows.append(Labelled(coop.name, _floor(care.due.of, profile, coop, day), coop.id))
         if care.due.of == "drinker look":
-            holds, holds_l = "Nobody has said how much the drinkers hold", capacity_l(coop)
-            if holds_l is not None:
-                holds = f"The drinkers hold {write_quantity(holds_l, 'volume', profile.units)}"
             need_l = water_need_l(profile, coop, yearly, records, day)
-            need = write_quantity(need_l, "volume", profile.units)
-            rows.append(Labelled(coop.name, f"{holds}. The birds need {need} a day.", coop.id))
+            rows.append(Labelled(coop.name, _drinkers(profile, coop, need_l), coop.id))
     return rows
+
+
+def _drinkers(profile: Profile, coop: Coop, need_l: float) -> str:
+    """What they hold, and what the birds need a day."""
+    drinkers, holds_l = words(profile.site.region)["drinkers"], capacity_l(coop)
+    need = write_quantity(need_l, "volume", profile.units)
+    if holds_l is None:
+        return DrinkersHold.unknown(drinkers=drinkers, need=need)
+    volume = write_quantity(holds_l, "volume", profile.units)
+    return DrinkersHold.known(drinkers=drinkers, volume=volume, need=need)
 
 
 def _floor(of: Upkeep, profile: Profile, coop: Coop, day: date) -> str:
     light = light_on(coop, profile.flocks_on(coop.id, day), sky_over(profile), day)
     load = load_of(profile, coop, averages(profile), day, light)
-    if not load or not coop.floor:
-        return f"{_unknown(coop)}: {_UNMEASURED[of]}"
-    times = stirs_a_week(load)
-    asks = f"stir it {_TIMES.get(times, f'{times} times')} a week"
+    if not coop.floor:
+        return FloorAsks.top_up_unmeasured() if of == "top-up" else FloorAsks.stir_unmeasured()
+    if not load:
+        return FloorAsks.top_up_no_birds() if of == "top-up" else FloorAsks.stir_no_birds()
+    water, area = _water(load, profile.units), _area(coop.floor, profile.units)
     if of == "top-up":
-        asks = f"top it up every {top_up_days(load)} days"
-    return f"{_moisture(load, coop.floor, profile.units)}: {asks}"
+        return FloorAsks.top_up(water=water, area=area, days=top_up_days(load))
+    return FloorAsks.stir(water=water, area=area, times=_times(stirs_a_week(load)))
 
 
 def _cleaned(profile: Profile, coop: Coop, day: date) -> str:
     load = load_over_the_year(profile, coop, averages(profile), day)
-    if not load or not coop.floor:
-        return f"{_unknown(coop)}: clean it out twice a year"
-    number = cleanings_a_year(load)
-    times = _TIMES.get(number, f"{number} times")
-    moisture = _moisture(load, coop.floor, profile.units)
-    return f"{moisture} over the year: clean it out {times} a year"
+    if not coop.floor:
+        return FloorAsks.clean_out_unmeasured()
+    if not load:
+        return FloorAsks.clean_out_no_birds()
+    return FloorAsks.clean_out(
+        water=_water(load, profile.units),
+        area=_area(coop.floor, profile.units),
+        times=_times(cleanings_a_year(load)),
+    )
 
 
-def _unknown(coop: Coop) -> str:
-    """Why nothing is reckoned: the floor was not measured, or nobody lives on it."""
-    return "no birds live there" if coop.floor else "the floor has not been measured"
+def _times(number: int) -> str:
+    few = {1: HowOften.once, 2: HowOften.twice}.get(number)
+    return few() if few else HowOften.times(number=number)
 
 
-def _moisture(load: BeddingLoad, floor: Extent, units: Units) -> str:
-    water = write(reckoned(load.water_g_m2_day, "g/m²", 0), units)
-    return f"{water} of water a day on {write(reckoned(floor.area_m2, 'm²', 1), units)}"
+def _water(load: BeddingLoad, units: Units) -> str:
+    return write(reckoned(load.water_g_m2_day, "g/m²", 0), units)
+
+
+def _area(floor: Extent, units: Units) -> str:
+    return write(reckoned(floor.area_m2, "m²", 1), units)
+
+
+def _table(care: Care) -> str:
+    return f"[cares.{care.id}]"
 
 
 def _change(care: Care) -> Labelled:
-    table_name = f"[cares.{care.id}]"
-    often, key = "", ""
+    what, keys = ToChange.job, ToChange.job_keys
     if isinstance(care.due, Every | OwnHouse | YearlyCleaning):
-        often, key = "how often it comes, ", 'every = "5 days", '
-    what = f"You can set {often}its minutes, its time of day and its words, or leave it out."
-    keys = f"{table_name} {key}minutes, round, text, or on = false"
-    return Labelled("To change", f"{what} {_BY_PROFILE}", in_profile=keys)
+        what, keys = ToChange.job_and_often, ToChange.job_and_often_keys
+    return _to_change(what, keys(table=_table(care)))
+
+
+def _to_change(what: Words, keys: str, house_id: str | None = None) -> Labelled:
+    text = f"{what()} {ToChange.in_profile()}"
+    return Labelled(WhyLabels.to_change(), text, house_id, keys)
 
 
 def _lock_up(profile: Profile, coop: CoopDay, *, asked: str) -> list[Labelled]:
     zone, region = profile.site.zone, profile.site.region
     house = profile.coop_of(coop.coop_id)
     if none := reasons.why_no_birds(profile, coop.coop_id, coop.day):
-        return [Labelled(house.name, f"no birds tonight. {none}", house.id)]
+        return [Labelled(house.name, WhyTime.no_birds_because(why=none), house.id)]
     rule = profile.lock_up_rule(house)
     latest = local_clock(coop.lock_up.latest, zone, region)
-    limits = (("not before", rule.not_before), ("not after", rule.not_after))
-    bounds = [f"{name} {clock(value, region)}" for name, value in limits if value]
+    below = WhyTime.below_horizon if rule.angle_deg < 0 else WhyTime.above_horizon
     rows = [
-        (house.name, f"lock up {local_clock(coop.lock_up.instant, zone, region)}"),
-        ("Why", reasons.why_lock_up(profile, coop)),
-        ("Set by", coop.lock_up.basis.replace("_", " ")),
-        *([("Reported", asked)] if coop.lock_up.basis == "predator" else []),
-        ("Shut by", f"{latest} ({reasons.why_latest(coop)})"),
-        ("Sunset", _at(coop.sunset, profile)),
-        ("Civil dusk", _at(coop.dusk, profile)),
-        ("Angle", f"{_elevation(rule.angle_deg)} (4° below is about 20 lux under a clear sky)"),
-        ("After sunset", f"{rule.after_sunset_minutes:g} min"),
-        ("Cap", clock(rule.cap, region) if rule.cap else "none"),
-        ("Bounds", ", ".join(bounds) or "none"),
+        (house.name, WhyTime.lock_up(time=local_clock(coop.lock_up.instant, zone, region))),
+        (WhyLabels.why(), reasons.why_lock_up(profile, coop)),
+        (WhyLabels.set_by(), every(LockUpBasisNames)[coop.lock_up.basis]()),
+        *([(WhyLabels.reported(), asked)] if coop.lock_up.basis == "predator" else []),
+        (WhyLabels.shut_by(), WhyTime.shut_by(time=latest, why=reasons.why_latest(coop))),
+        (WhyLabels.sunset(), _at(coop.sunset, profile)),
+        (WhyLabels.civil_dusk(), _at(coop.dusk, profile)),
+        (WhyLabels.angle(), below(degrees=f"{abs(rule.angle_deg):g}")),
+        (WhyLabels.after_sunset(), WhyTime.minutes(minutes=f"{rule.after_sunset_minutes:g}")),
+        (WhyLabels.cap(), clock(rule.cap, region) if rule.cap else WhyTime.no_cap()),
+        (WhyLabels.bounds(), _bounds(rule, region)),
     ]
-    change = Labelled(
-        "To change",
-        f"You can set the angle, the minutes after sunset, the cap and the bounds. {_BY_PROFILE}",
-        house.id,
-        "[lockup] basis, angle, after_sunset, cap, not_before, not_after",
-    )
+    change = _to_change(ToChange.lock_up, f"[lockup] {in_a_row(_OF_A_LOCK_UP)}", house.id)
     return [*(Labelled(label, text, house.id) for label, text in rows), change]
 
 
-_TO_CHANGE: dict[DayTime, tuple[str, str]] = {
-    "let-out": (
-        f"You can set how long after dawn or sunrise they are let out, and bounds. {_BY_PROFILE}",
-        "[letout] basis, after, not_before, not_after",
-    ),
-    "range": (
-        f"You can set when they range. Reports, arrivals and orders come first. {_BY_PROFILE}",
-        "ranging under [[coop]]. Reports, arrivals and orders come first.",
-    ),
-}
+def _bounds(rule: LockUpRule, region: Region) -> str:
+    first, last = (at and clock(at, region) for at in (rule.not_before, rule.not_after))
+    if first and last:
+        return WhyTime.between(first=first, last=last)
+    if first:
+        return WhyTime.not_before(time=first)
+    return WhyTime.not_after(time=last) if last else WhyTime.no_bounds()
 
 
 def _time(profile: Profile, coop: CoopDay, *, key: DayTime) -> list[Labelled]:
     house = profile.coop_of(coop.coop_id)
     lines = {line.key: line for line in day_lines(profile, coop)}
-    line = lines.get(key) or next(iter(lines.values()))  # where no bird sleeps, why
+    if key in lines:
+        line, told = lines[key], WhyTime.let_out if key == "let-out" else WhyTime.free_range
+        time = told(time=line.time)
+    else:  # no bird sleeps there
+        line, time = lines["no-birds"], WhyTime.no_birds()
     rows = [
-        (house.name, f"{line.label.lower()} {line.time}"),
-        ("Why", line.reason),
-        ("Sunrise", _at(coop.sunrise, profile)),
-        ("Sunset", _at(coop.sunset, profile)),
+        (house.name, time),
+        (WhyLabels.why(), line.reason),
+        (WhyLabels.sunrise(), _at(coop.sunrise, profile)),
+        (WhyLabels.sunset(), _at(coop.sunset, profile)),
     ]
-    words, keys = _TO_CHANGE[key]
-    change = Labelled("To change", words, house.id, keys)
+    what, keys = ToChange.free_range, ToChange.free_range_keys()
+    if key == "let-out":
+        what, keys = ToChange.let_out, f"[letout] {in_a_row(_OF_A_LET_OUT)}"
+    change = _to_change(what, keys, house.id)
     return [*(Labelled(label, text, house.id) for label, text in rows), change]
-
-
-def _elevation(angle_deg: float) -> str:
-    side = "below" if angle_deg < 0 else "above"
-    return f"{abs(angle_deg):g}° {side} the horizon"
 
 
 def _at(crossing: Crossing, profile: Profile) -> str:
     if isinstance(crossing, At):
         return local_clock(crossing.instant, profile.site.zone, profile.site.region)
-    return f"never, because the sun stays too {'high' if crossing.side == 'above' else 'low'}"
+    return WhyTime.never_high() if crossing.side == "above" else WhyTime.never_low()

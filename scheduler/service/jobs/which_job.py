@@ -3,7 +3,6 @@
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Literal
 
 from scheduler.cares.catalogue import Care, in_force
 from scheduler.cares.catalogue_text import CareText
@@ -12,40 +11,10 @@ from scheduler.profile.prepare import slug
 from scheduler.profile.problem import nearest
 from scheduler.profile.words import words
 from scheduler.service.household.open_profile import Household
+from scheduler.service.jobs.usual_words import WORDS_FOR_JOBS, WORDS_FOR_TIMES, DayTime
+from scheduler.wording.service.why_job import JobMeant
+from scheduler.wording.spoken import one_by_one
 
-DayTime = Literal["lock-up", "let-out", "range"]
-_TIMES: dict[DayTime, str] = {
-    "lock-up": "lock-up lockup latest closing close shut shutting dusk bedtime",
-    "let-out": "let-out letout opening open release dawn",
-    "range": "range ranging free-range freerange outing pasture",
-}
-# What people say who have not read the titles.
-_USUAL_WORDS = {
-    "egg-collection": "egg eggs collect laying",
-    "quarantine-count": "worm worms worming wormer deworming parasites faecal",
-    "mite-look": "mite mites redmite red-mite lice parasite",
-    "rodent-signs": "rat rats mouse mice vermin",
-    "perimeter-walk": "fox foxes fence",
-    "hawk-cover": "hawk hawks buzzard raptor",
-    "clean-out": "cleaning clean mucking-out muck-out",
-    "board-scrape": "poop droppings-board",
-    "litter-stirring": "bedding litter stirring turning",
-    "nest-refresh": "nest nests nest-box nest-boxes nesting-boxes",
-    "frost-look": "ice frozen freezing frost",
-    "comb-look": "frostbite combs wattles",
-    "heat-look": "heat panting",
-    "drinker-heaters": "heated-drinker heated-waterer heater heaters",
-    "short-days": "lamp lighting light-programme",
-    "moult-watch": "moult molt moulting molting",
-    "shell-and-grit": "grit oyster oyster-shell shell calcium",
-    "nest-glance": "broody broodiness",
-    "ammonia-sniff": "ammonia smell air",
-    "quarantine-day": "quarantine",  # on each of its days, that of the start among them
-    "quarantine-start": "isolation new-birds",
-    "hands-on": "weighing weigh health-check",
-    "drinker-scrub": "algae",
-    "dust-bath": "dustbath sand-bath",
-}
 _MOST_OFFERED = 4
 
 
@@ -75,25 +44,29 @@ def find_job(household: Household, said: str) -> Care | DayTime | NoSuchJob:
             return known[chosen[0]]
         if fitting:
             offered = [_offered(known[each], household) for each in fitting[:_MOST_OFFERED]]
-            return NoSuchJob(f"Did you mean {'; '.join(offered)}?")
-    usual = " ".join(_USUAL_WORDS.values()).split()
-    return NoSuchJob(nearest(wanted, [*_TIMES, *usual, *known]))
+            return NoSuchJob(JobMeant.did_you_mean(jobs=one_by_one(offered)))
+    usual = " ".join(WORDS_FOR_JOBS.values()).split()
+    return NoSuchJob(nearest(wanted, [*WORDS_FOR_TIMES, *usual, *known]))
 
 
 def _exact(wanted: str, known: Mapping[str, Care]) -> Care | DayTime | None:
     if wanted in known:
         return known[wanted]
-    times: dict[str, DayTime] = {word: at for at, names in _TIMES.items() for word in names.split()}
+    times: dict[str, DayTime] = {
+        word: at for at, names in WORDS_FOR_TIMES.items() for word in names.split()
+    }
     if wanted in times:
         return times[wanted]
-    usual = {word: job for job, names in _USUAL_WORDS.items() for word in names.split()}
+    usual = {word: job for job, names in WORDS_FOR_JOBS.items() for word in names.split()}
     return known.get(usual.get(wanted, ""))
 
 
 def job_names(household: Household) -> tuple[str, ...]:
     """Every id that can be asked for, the times of the day first."""
     own = [care.id for care in in_force(household.profile, household.catalogue)]
-    return tuple(dict.fromkeys([*_TIMES, *own, *(care.id for care in household.catalogue)]))
+    return tuple(
+        dict.fromkeys([*WORDS_FOR_TIMES, *own, *(care.id for care in household.catalogue)])
+    )
 
 
 def _texts(household: Household, cares: Iterable[Care]) -> Iterator[dict[str, str]]:
@@ -118,4 +91,4 @@ def _stems(text: str) -> Iterator[str]:
 
 
 def _offered(care: Care, household: Household) -> str:
-    return f"{care.id} ({spoken(care.title, household.profile)})"
+    return JobMeant.job(id=care.id, title=spoken(care.title, household.profile))
