@@ -20,10 +20,13 @@ from scheduler.messages.emergency import Reported, Urgent, emergency
 from scheduler.messages.site_news import news
 from scheduler.profile.quantity import write_quantity
 from scheduler.profile.units import Units
-from scheduler.profile.words import capitalized, day_words
+from scheduler.profile.words import capitalized
 from scheduler.service.almanac import Almanac
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reports.report import records
+from scheduler.wording.messages.emergency import Emergency
+from scheduler.wording.service.reports import ReportWhere, UrgentTimes
+from scheduler.wording.spoken import short_day
 
 # Hotter, or colder, than was told of, in whole degrees of the household (common practice, no
 # source); 100 °F and 95 °F lie a trifle less than 5 °F apart once they are Celsius.
@@ -113,7 +116,7 @@ def to_do_now(
 ) -> list[str]:
     """What the report made urgent today and has no tick, in sentences, while it is of use."""
     return [
-        f"{capitalized(job.when)}: {job.what}. {job.why}"
+        Emergency.line(when=capitalized(job.when), job=job.what, why=job.why)
         for call in calls_on(almanac, almanac.household.today(now), said)
         if call.step.kind != "midday" and report in call.reports and now < call.useful_until
         if (left := call.left_by(ticks))
@@ -189,7 +192,7 @@ def reported(almanac: Almanac, report: Report, at: datetime) -> Reported:
     made_at = report.made_at or at
     clock, made_on = almanac.clock(made_at), almanac.household.today(made_at)
     if made_on != almanac.household.today(at):
-        clock += f" on {day_words(made_on)}"
+        clock = UrgentTimes.time_on_day(time=clock, day=short_day(made_on))
     air_c, words = report.air_c, words_of(almanac, report)
     units = almanac.profile.units
     degrees = "" if air_c is None else write_quantity(air_c, "temperature", units)
@@ -201,7 +204,9 @@ def words_of(almanac: Almanac, report: Report) -> str:
     profile = almanac.profile
     words = report_words(report, profile.units)
     house = profile.house_names.get(report.house_id or "")
-    return f"{words}, in {house}" if house and len(profile.coop) > 1 else words
+    if not house or len(profile.coop) <= 1:
+        return words
+    return ReportWhere.in_house(report=words, house=house)
 
 
 def cares_of(almanac: Almanac, kind: ReportKind) -> list[Care]:
@@ -350,8 +355,7 @@ def _lines(planned: DayPlan, jobs: Container[_Job]) -> Iterator[tuple[Round, Lin
 
 
 def _job(almanac: Almanac, walk: Round, line: Line, at: datetime) -> Urgent:
-    day = "tomorrow" if walk.day > almanac.household.today(at) else "today"
-    when = f"{day} at {almanac.clock(walk.start)}"
-    if walk.start <= at:
-        when = "now"
+    is_tomorrow = walk.day > almanac.household.today(at)
+    on_day = UrgentTimes.tomorrow if is_tomorrow else UrgentTimes.today
+    when = UrgentTimes.now() if walk.start <= at else on_day(time=almanac.clock(walk.start))
     return Urgent(what=line.text, when=when, why=line.tasks[0].why)

@@ -11,7 +11,13 @@ from scheduler.profile.by_name import called
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Problem, Unreadable, nearest, shown
 from scheduler.profile.values import Profile
-from scheduler.profile.words import counted, day_words
+from scheduler.wording.service.reports import (
+    BirdsAccepted,
+    BirdsAsked,
+    BirdsHints,
+    ReportAccepted,
+)
+from scheduler.wording.spoken import short_day
 
 Field = Literal["kind", "coop", "first", "last", "count", "words", "signs", "eggs", "meat"]
 LONGEST_WORDS = 80
@@ -63,8 +69,7 @@ def read_days(text: str) -> int:
     written = _WHOLE.fullmatch(text.strip())
     if written and int(written[1]) <= MOST_DAYS:
         return int(written[1])
-    accepted = f"whole days from 0 to {MOST_DAYS}, as the label or the vet says"
-    raise Unreadable(accepted, "If you do not know, leave it out. Nothing is assumed.")
+    raise Unreadable(BirdsAccepted.days(most=MOST_DAYS), BirdsHints.unknown_days())
 
 
 def odd_of_birds(report: Report, today: date) -> str:
@@ -75,13 +80,13 @@ def odd_of_birds(report: Report, today: date) -> str:
     first, last = report.spell.first, report.spell.last or report.spell.first
     days = (last - first).days + 1
     if report.kind == "medicine" and days > _LONGEST_TREATMENT_DAYS:
-        return f"Will the treatment really last {days} days?"
+        return BirdsAsked.long_treatment(days=days)
     if report.kind == "medicine" and first > today:
-        begins = f"{day_words(first)}, the day of the first dose, is still to come."
-        return f"{begins} Is it planned? If it has already been given, say on which date."
-    for what, withdrawal in (("eggs", report.egg_days), ("meat", report.meat_days)):
+        return BirdsAsked.to_come(day=short_day(first))
+    withheld = (BirdsAsked.long_eggs, report.egg_days), (BirdsAsked.long_meat, report.meat_days)
+    for asks, withdrawal in withheld:
         if withdrawal is not None and withdrawal > _ODD_DAYS:
-            return f"Does the label really say {withdrawal} days for {what}?"
+            return asks(days=withdrawal)
     return ""
 
 
@@ -109,7 +114,7 @@ class _Reading:
         return replace(told, birds=birds or 1, words=words, signs=signs)
 
     def _wrong(self, key: Field, found: str, accepted: str, hint: str = "") -> None:
-        written = shown(found) if found else "nothing"
+        written = shown(found) if found else BirdsAccepted.nothing()
         self.problems.append(Problem(key=(key,), found=written, accepted=accepted, hint=hint))
 
     def _kind(self) -> BirdKind | None:
@@ -137,7 +142,7 @@ class _Reading:
         most = self.today + _BACK if kind == "medicine" else self.today
         last = self._day("last", self.told.last, first, most)
         if last and last < first:
-            self._wrong("last", self.told.last, f"{first} or a later day")
+            self._wrong("last", self.told.last, ReportAccepted.or_later(first=first))
         return last or (first if kind == "medicine" else None)
 
     def _day(
@@ -153,8 +158,8 @@ class _Reading:
         least = self.today - _BACK
         if least <= day <= most:
             return day
-        hint = "Leave it out until it is over." if key == "last" and most == self.today else ""
-        self._wrong(key, text, f"a day from {least} to {most}", hint)
+        hint = BirdsHints.not_over() if key == "last" and most == self.today else ""
+        self._wrong(key, text, ReportAccepted.between(first=least, last=most), hint)
         return None
 
     def _birds(self, house_id: str) -> int | None:
@@ -165,28 +170,28 @@ class _Reading:
         number = int(text) if re.fullmatch(r"[0-9]{1,6}", text) else 0
         if 1 <= number <= most:
             return number
-        accepted = f"a number from 1 to {most}" if house_id else "a number of birds, 1 or more"
-        there = f"The house has only {counted(most, 'birds')}." if number > most else ""
+        accepted = BirdsAccepted.birds(most=most) if house_id else BirdsAccepted.any_birds()
+        there = BirdsHints.only(birds=most) if number > most else ""
         self._wrong("count", text, accepted, there)
         return None
 
     def _words(self, kind: BirdKind | None) -> str:
         words = self.told.words.strip()
-        what = "the product's name" if kind == "medicine" else "what you saw"
+        fits = BirdsAccepted.product if kind == "medicine" else BirdsAccepted.seen
         if len(words) > LONGEST_WORDS or not words.isprintable():
-            self._wrong("words", words, f"{what} in at most {LONGEST_WORDS} characters on one line")
+            self._wrong("words", words, fits(longest=LONGEST_WORDS))
         elif kind == "medicine" and not words:
-            self._wrong("words", words, "the product's name, as on the label")
+            self._wrong("words", words, BirdsAccepted.on_label())
         elif kind == "illness" and not words and not self.told.signs:
-            self._wrong("words", words, "a sign from the list, or what you saw, in your own words")
+            self._wrong("words", words, BirdsAccepted.sign())
         elif kind == "broody" and words:
-            self._wrong("words", words, "nothing here", "For a broody hen, the day is enough.")
+            self._wrong("words", words, BirdsAccepted.empty(), BirdsHints.day_is_enough())
         return words
 
     def _signs(self, kind: BirdKind | None) -> tuple[Sign, ...]:
         if kind != "illness" and self.told.signs:
-            hint = "Only an illness has signs."
-            self._wrong("signs", " ".join(self.told.signs), "no sign here", hint)
+            found = " ".join(self.told.signs)
+            self._wrong("signs", found, BirdsAccepted.no_sign(), BirdsHints.signs())
         for told in self.told.signs:
             if told not in SIGNS:
                 self._wrong("signs", told, ", ".join(SIGNS), nearest(told, SIGNS))
@@ -196,9 +201,7 @@ class _Reading:
         if not text.strip():
             return None
         if self.told.kind in BIRD_KINDS and self.told.kind != "medicine":
-            self._wrong(
-                key, text, "no days here", "Only after a medicine are eggs or meat withheld."
-            )
+            self._wrong(key, text, BirdsAccepted.no_days(), BirdsHints.withheld())
             return None
         try:
             return read_days(text)

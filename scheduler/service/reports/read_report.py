@@ -1,7 +1,7 @@
 """Reads a report as a keeper writes it, at a terminal or in the fields of a page."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
@@ -21,6 +21,13 @@ from scheduler.profile.load import Problems
 from scheduler.profile.problem import Problem, Unreadable, nearest, shown
 from scheduler.profile.quantity import write_quantity
 from scheduler.profile.units import Region, Units, read_quantity
+from scheduler.wording.service.reports import (
+    ReportAccepted,
+    WeatherAccepted,
+    WeatherAsked,
+    WeatherHints,
+)
+from scheduler.wording.words import Words
 
 Field = Literal["kind", "grade", "first", "last", "air", "link", "who"]
 WITH_AIR: frozenset[WeatherKind] = frozenset({"heat", "frost"})
@@ -28,6 +35,17 @@ WITH_AIR: frozenset[WeatherKind] = frozenset({"heat", "frost"})
 # asked about: hens pant from about 27 °C, and ice forms at 0 °C.
 _POSSIBLE_C = {"heat": (0.0, 60.0), "frost": (-75.0, 15.0)}
 _USUAL_C = {"heat": (20.0, 50.0), "frost": (-50.0, 3.0)}
+_BETWEEN: Mapping[str, Words] = {
+    "heat": WeatherAccepted.heat_between,
+    "frost": WeatherAccepted.frost_between,
+}
+_ODD: Mapping[str, Words] = {"heat": WeatherAsked.odd_heat, "frost": WeatherAsked.odd_frost}
+_LONG: Mapping[str, Words] = {
+    "heat": WeatherAsked.long_heat,
+    "frost": WeatherAsked.long_frost,
+    "snow": WeatherAsked.long_snow,
+    "storm": WeatherAsked.long_storm,
+}
 _LONGEST_WEATHER_DAYS = 31  # a longer spell of weather is rather a slip of the pen
 LONGEST_LINK = 300
 LONGEST_WHO = 120
@@ -76,8 +94,8 @@ def _grade(told: ToldReport, problems: list[Problem]) -> PredatorGrade | None:
     """The middle one where nothing is said: better the fence walked once too often."""
     if told.kind != "predator":
         if told.grade:
-            hint = "Only a predator has a grade, so leave this empty."
-            problems.append(_wrong("grade", shown(told.grade), "no grade here", hint))
+            accepted, hint = WeatherAccepted.no_grade(), WeatherHints.grade()
+            problems.append(_wrong("grade", shown(told.grade), accepted, hint))
         return None
     spelled = re.sub(r"[\s_]+", "-", told.grade.strip().lower()) or "tried"
     grade = next((one for one in GRADES if one == spelled), None)
@@ -92,7 +110,7 @@ def _spell(told: ToldReport, today: date, problems: list[Problem]) -> Spell:
     first = _day("first", told.first, today, today, problems) or today
     last = _day("last", told.last, first, today, problems)
     if last and last < first:
-        problems.append(_wrong("last", f'"{last}"', f"{first} or a later day"))
+        problems.append(_wrong("last", f'"{last}"', ReportAccepted.or_later(first=first)))
     return Spell(first=first, last=last or _usual_end(told.kind, first))
 
 
@@ -114,7 +132,8 @@ def _day(
     else:
         if abs(day - today) <= _TWO_YEARS:
             return day
-        accepted, hint = f"a day from {today - _TWO_YEARS} to {today + _TWO_YEARS}", ""
+        least, most = today - _TWO_YEARS, today + _TWO_YEARS
+        accepted, hint = ReportAccepted.between(first=least, last=most), ""
     problems.append(_wrong(field, shown(text), accepted, hint))
     return None
 
@@ -123,7 +142,7 @@ def _air_c(told: ToldReport, region: Region, problems: list[Problem]) -> float |
     if not told.air:
         return None
     if told.kind in WEATHER_KINDS and told.kind not in WITH_AIR:
-        refused = Unreadable("no temperature here", "Only heat and frost have a temperature.")
+        refused = Unreadable(WeatherAccepted.no_temperature(), WeatherHints.temperature())
     else:
         try:
             air_c = read_quantity(told.air, "temperature", region)
@@ -134,8 +153,8 @@ def _air_c(told: ToldReport, region: Region, problems: list[Problem]) -> float |
             if least_c <= air_c <= most_c:
                 return air_c
             units: Units = "us" if told.air.strip().lower().endswith("f") else "metric"
-            limits = [write_quantity(c, "temperature", units) for c in (least_c, most_c)]
-            refused = Unreadable(f"{told.kind} between {limits[0]} and {limits[1]}")
+            least, most = (write_quantity(c, "temperature", units) for c in (least_c, most_c))
+            refused = Unreadable(_BETWEEN[told.kind](least=least, most=most))
     problems.append(_wrong("air", shown(told.air), refused.accepted, refused.hint))
     return None
 
@@ -147,20 +166,20 @@ def odd(report: Report, units: Units) -> str:
         least_c, most_c = _USUAL_C[report.kind]
         if not least_c <= report.air_c <= most_c:
             degrees = write_quantity(report.air_c, "temperature", units)
-            return f"{degrees} is unusual for {report.kind}. Is it right?"
+            return _ODD[report.kind](degrees=degrees)
     days = (last - first).days + 1 if last else 0
-    if report.kind not in {"order", "predator"} and days > _LONGEST_WEATHER_DAYS:
-        return f"Will the {report.kind} really last {days} days?"
+    if report.kind in _LONG and days > _LONGEST_WEATHER_DAYS:
+        return _LONG[report.kind](days=days)
     return ""
 
 
 def _wrong_texts(told: ToldReport) -> Iterator[Problem]:
     """Both are shown to others, as an address to follow and on one line."""
     if told.link and (hint := _wrong_link(told.link)) is not None:
-        accepted = f"an http or https address of at most {LONGEST_LINK} characters"
+        accepted = WeatherAccepted.link(longest=LONGEST_LINK)
         yield _wrong("link", shown(told.link), accepted, hint)
     if len(told.who) > LONGEST_WHO or not told.who.isprintable():
-        yield _wrong("who", shown(told.who), f"at most {LONGEST_WHO} characters on one line")
+        yield _wrong("who", shown(told.who), WeatherAccepted.who(longest=LONGEST_WHO))
 
 
 def _wrong_link(link: str) -> str | None:
@@ -171,11 +190,11 @@ def _wrong_link(link: str) -> str | None:
         parts = urlsplit(link)
         host = parts.hostname or ""
     except ValueError:
-        return "After a [ there must be a whole IPv6 address and then a ]."
+        return WeatherHints.ipv6()
     try:
         _ = parts.port
     except ValueError:
-        return "The number after the colon must be from 1 to 65535."
+        return WeatherHints.port()
     if not re.fullmatch(r"[\w.:-]*\w[\w.:-]*", host):
-        return "The server's name is missing or wrong. Copy the whole address."
+        return WeatherHints.server()
     return None

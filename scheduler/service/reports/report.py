@@ -19,23 +19,23 @@ from scheduler.cares.diary.report_entries import (
     ReportConfirmed,
     ReportEnded,
 )
-from scheduler.cares.records import Records, Report, ReportKind, Spell
+from scheduler.cares.records import Records, Report, Spell
 from scheduler.journal import entries, reports
 from scheduler.journal.store import Journal
 from scheduler.service import diary
 from scheduler.service.diary import Judged, Refused, Speaker
 from scheduler.service.household import own_jobs
 from scheduler.service.household.open_profile import Household
+from scheduler.wording.service.reports import (
+    ReportAccepted,
+    ReportCalled,
+    ReportFound,
+    ReportHints,
+)
+from scheduler.wording.words import every
 
 _DAY = timedelta(days=1)
-_CALLED: Mapping[ReportKind, str] = {
-    "storm": "a storm",
-    "predator": "a predator's visit",
-    "order": "an order",
-    "broody": "a broody hen",
-    "illness": "an illness",
-    "medicine": "a medicine",
-}
+_CALLED = every(ReportCalled)
 _ONE_TAP = timedelta(minutes=2)  # a wet screen taps twice, and a slow page is sent again
 
 
@@ -204,13 +204,12 @@ def over(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
 
 def _as_it_is(report: Report, today: date) -> str:
     """What there is in place of what could be over now: nobody typed yesterday's date."""
-    first, last = report.spell.first, report.spell.last
-    when = "began today"
+    first, last, called = report.spell.first, report.spell.last, _CALLED[report.kind]()
     if first > today:
-        when = f"only begins on {first}"
-    elif last is not None and last < today:
-        when = f"ended on {max(last, first)}"
-    return f"{_CALLED.get(report.kind, report.kind)} that {when}"
+        return ReportFound.begins(report=called, day=first)
+    if last is not None and last < today:
+        return ReportFound.ended(report=called, day=max(last, first))
+    return ReportFound.began_today(report=called)
 
 
 def _can_be_over(report: Report, today: date) -> bool:
@@ -219,23 +218,22 @@ def _can_be_over(report: Report, today: date) -> bool:
 
 def _too_late(report: Report, last: date) -> Refused:
     until = report.spell.last
-    accepted = f"a day from {report.spell.first} to {until}"
-    hint = f"It already ends on {until}. If it goes on for longer, report that as well."
+    accepted = ReportAccepted.between(first=report.spell.first, last=until)
+    hint = ReportHints.ends_then(day=until)
     if report.spell.is_empty:
-        accepted = "nothing more"
-        hint = "It is already over. If that is wrong, take it back (again)."
+        accepted, hint = ReportAccepted.nothing_more(), ReportHints.is_over()
     return Refused(found=last.isoformat(), accepted=accepted, hint=hint)
 
 
 def _too_early(report: Report, last: date, today: date) -> Refused:
-    first, accepted = report.spell.first, f"{report.spell.first} or a later day"
-    hint = f"It {'begins' if first > today else 'began'} on that day. "
+    first, accepted = report.spell.first, ReportAccepted.or_later
+    hints = [ReportHints.begins_then() if first > today else ReportHints.began_then()]
     if not report.can_end_at_once and first == today and last == today - _DAY:
-        accepted, hint = f"{accepted} as its last day (end)", ""
+        accepted, hints = ReportAccepted.as_last_day, []
     elif _can_be_over(report, today):
-        hint = "It began on that day. If it is over now, say so (over). "
-    whole = "If it never happened, take the whole report back (undo)."
-    return Refused(found=last.isoformat(), accepted=accepted, hint=f"{hint}{whole}")
+        hints = [ReportHints.say_over()]
+    hint = " ".join([*hints, ReportHints.undo_whole()])
+    return Refused(found=last.isoformat(), accepted=accepted(first=first), hint=hint)
 
 
 def confirm(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
@@ -252,27 +250,24 @@ def confirm(journal: Journal, site_id: str, number: int, by: Speaker) -> Result:
 
 
 def _not_confirmed(report: Report, today: date) -> Refused:
-    accepted = "a housing order that goes on until further notice"
+    accepted = ReportAccepted.open_order()
     if report.kind != "order":
         return Refused(found=report.kind, accepted=accepted, hint=_how_it_ends(report, today))
     first, last = report.spell.first, report.spell.last
     if last is None:
-        found, hint = f"an order that begins on {first}", "Nobody can confirm it before then."
+        found, hint = ReportFound.order_begins(day=first), ReportHints.not_yet()
     elif last < today:
-        found, hint = f"an order that ended on {last}", "If it is in force again, report it again."
+        found, hint = ReportFound.order_ended(day=last), ReportHints.again()
     else:
-        found, hint = (
-            f"an order that ends on {last}",
-            "It stays in force until then without being confirmed.",
-        )
+        found, hint = ReportFound.order_ends(day=last), ReportHints.stays()
     return Refused(found=found, accepted=accepted, hint=hint)
 
 
 def _how_it_ends(report: Report, today: date) -> str:
     last = report.spell.last
     if last is None:
-        return "This report is not an order."
-    return "It is over." if last < today else f"This report ends by itself on {last}."
+        return ReportHints.no_order()
+    return ReportHints.over() if last < today else ReportHints.ends_itself(day=last)
 
 
 def label(journal: Journal, site_id: str, number: int, egg_days: int, by: Speaker) -> Result:
@@ -281,7 +276,9 @@ def label(journal: Journal, site_id: str, number: int, egg_days: int, by: Speake
     def labelled(report: Report) -> Result:
         if report.kind != "medicine":
             return Refused(
-                found=report.kind, accepted="a medicine", hint="Only a medicine has a label."
+                found=report.kind,
+                accepted=ReportAccepted.medicine(),
+                hint=ReportHints.no_label(),
             )
         return (
             Already(report) if report.egg_days == egg_days else replace(report, egg_days=egg_days)
@@ -335,9 +332,9 @@ def again(
 
 def _nothing_said(number: int) -> Refused:
     return Refused(
-        found=f"report {number}, which has not changed since it was made",
-        accepted="a report that was ended, confirmed or taken back",
-        hint="If the report itself was wrong, take it back (undo).",
+        found=ReportFound.unchanged(number=number),
+        accepted=ReportAccepted.changed(),
+        hint=ReportHints.undo(),
     )
 
 
