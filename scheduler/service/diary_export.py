@@ -27,11 +27,10 @@ from scheduler.journal.store import Journal
 from scheduler.profile.words import instant
 from scheduler.service.diary_asked import called
 from scheduler.service.household.open_profile import Household
+from scheduler.wording.service.diary_table import DiaryCells, DiaryHeadings
+from scheduler.wording.spoken import one_by_one
+from scheduler.wording.words import every
 
-HEADINGS = (
-    *("entry", "date", "what", "subject", "count", "who", "at", "said at"),
-    *("taken back at", "taken back by", "until", "detail", "name", "local time", "in words"),
-)
 EVERYTHING = Asked()
 Row = tuple[str, ...]
 Told = tuple[str, str, str, str]  # what, count, until, detail
@@ -77,6 +76,11 @@ def pages(
             Exported(entry=told[number], back=struck.get(number), called=names)
             for number in numbers
         ]
+
+
+def headings() -> Row:
+    """What stands above the columns of the rows."""
+    return tuple(heading() for heading in every(DiaryHeadings).values())
 
 
 def row(told: Exported) -> Row:
@@ -131,43 +135,44 @@ def _told(one: Entry, reports: Mapping[int, Report]) -> Told:
         case OfADoor() as said:
             told = as_closing(one, said)
             count = "" if told.count is None else str(told.count)
-            detail = "some are missing" if told.some_missing else told.other_coop
+            detail = DiaryCells.some_missing() if told.some_missing else told.other_coop
             return told.kind, count, "", detail
         case OfAJob(care_id=care_id) as said:
-            return care_id, "", "", "not this time" if isinstance(said, JobSkipped) else ""
+            return care_id, "", "", DiaryCells.skipped() if isinstance(said, JobSkipped) else ""
         case ReportMade(report=number):
             return _reported(number, as_made(one))
         case OfAReport(report=number) as said:
             report = reports.get(number)
-            return _changed(report.kind if report else "report", said)
+            return _changed(report.kind if report else DiaryCells.report(), said)
         case TakenBack(entry=number):
-            return "taken back", "", "", f"entry {number}"
+            return DiaryCells.taken_back(), "", "", DiaryCells.entry(number=number)
     return _of_the_rest(one)
 
 
 def _of_the_rest(one: Entry) -> Told:
     match one.what:
         case EggsCounted(eggs=eggs):
-            return "eggs", str(eggs), "", ""
+            return DiaryCells.eggs(), str(eggs), "", ""
         case FromNewer(kind=kind, text=text):
-            return kind, "", "", f"said to a newer Duskfold: {text}"
+            return kind, "", "", DiaryCells.from_newer(text=text)
         case Unreadable(kind=kind, text=text):
-            return kind, "", "", f"entry {one.number} is damaged: {text}"
+            return kind, "", "", DiaryCells.damaged(number=one.number, text=text)
     raise TypeError(one.what)
 
 
 def _reported(number: int, report: Report) -> Told:
     details = (
-        f"report {number}",
-        "over on its first day" if report.spell.is_empty else "",
-        "" if report.air_c is None else f"air {round(report.air_c, 1):g} °C",
+        DiaryCells.report_number(number=number),
+        DiaryCells.over_at_once() if report.spell.is_empty else "",
+        "" if report.air_c is None else DiaryCells.air(air=f"{round(report.air_c, 1):g}"),
         report.grade or "",
-        f"binds {report.who}" if report.who else "",
+        DiaryCells.binds(who=report.who) if report.who else "",
         report.link,
         *_of_birds(report),
     )
     until = max(report.spell.last, report.spell.first).isoformat() if report.spell.last else ""
-    return report.kind, str(report.birds or ""), until, "; ".join(filter(None, details))
+    said = one_by_one([*filter(None, details)])
+    return report.kind, str(report.birds or ""), until, said
 
 
 def _of_birds(report: Report) -> Iterator[str]:
@@ -175,21 +180,22 @@ def _of_birds(report: Report) -> Iterator[str]:
     yield from (SIGN_WORDS[sign]() for sign in report.signs)
     yield report.words
     if report.kind == "medicine":
-        yield "" if report.birds else "every bird of the house"
+        yield "" if report.birds else DiaryCells.every_bird()
         eggs, free = report.egg_days, free_from(report)
-        yield "eggs withheld until the label is read" if eggs is None else f"eggs {eggs} days"
-        yield f"eggs free from {free}" if eggs and free else ""
-        yield "" if report.meat_days is None else f"meat {report.meat_days} days"
+        yield DiaryCells.eggs_unknown() if eggs is None else DiaryCells.eggs_days(days=eggs)
+        yield DiaryCells.eggs_free(day=free) if eggs and free else ""
+        yield "" if report.meat_days is None else DiaryCells.meat_days(days=report.meat_days)
 
 
 def _changed(kind: str, said: OfAReport) -> Told:
-    detail = f"report {said.report}"
+    details = [DiaryCells.report_number(number=said.report)]
     match said:
         case ReportEnded(last=last):
-            return f"{kind} ended", "", last.isoformat(), detail
+            return DiaryCells.ended(report=kind), "", last.isoformat(), one_by_one(details)
         case ReportConfirmed(on=day):
-            return f"{kind} still in force", "", "", f"{detail}; on {day}"
+            details.append(DiaryCells.on_day(day=day))
+            return DiaryCells.still_in_force(report=kind), "", "", one_by_one(details)
         case LabelRead(egg_days=days):
-            known = "" if days is None else f"; eggs {days} days"
-            return f"{kind} label read", "", "", f"{detail}{known}"
+            details += [] if days is None else [DiaryCells.eggs_days(days=days)]
+            return DiaryCells.label_read(report=kind), "", "", one_by_one(details)
     raise TypeError(said)

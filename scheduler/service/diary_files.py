@@ -16,7 +16,7 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 
 def as_csv(journal: Journal, household: Household, asked: Asked = EVERYTHING) -> Iterator[str]:
     """A row for each entry, below the headings."""
-    yield _lines([diary_export.HEADINGS])
+    yield _lines([diary_export.headings()])
     for page in diary_export.pages(journal, household, asked):
         yield _lines([diary_export.row(one) for one in page])
 

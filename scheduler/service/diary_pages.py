@@ -21,6 +21,7 @@ from scheduler.journal.store import Journal
 from scheduler.service.diary_asked import called
 from scheduler.service.household.open_profile import Household
 from scheduler.service.too_late import SAID_WITHIN
+from scheduler.wording.service.diary_table import WhoChanged
 
 ENTRIES = 60  # on a page
 Undoing = Literal["take-back", "put-back"]
@@ -80,7 +81,7 @@ def page(
             entry=one,
             text=in_words(one, names),
             when=when_words(one, names),
-            who=one.who or "somebody",
+            who=one.who or WhoChanged.somebody(),
             since=tuple(_since(one, back, names)),
             is_struck=one.number in struck,
             change=changes.get(one.number),
@@ -126,15 +127,23 @@ def _back(known: Sequence[Entry]) -> dict[int, list[Entry]]:
 def _since(one: Entry, back: Mapping[int, Sequence[Entry]], names: NamesInDiary) -> list[str]:
     """Who took it back and put it back, as it was said."""
     told: list[tuple[int, str]] = []
-    waiting = [(each, "Taken back") for each in back.get(one.number, ())]
+    waiting = [(each, False) for each in back.get(one.number, ())]
     while waiting:
-        each, done = waiting.pop()
-        who = f"{BY_CLOCK}, which had run ahead" if each.who == BY_CLOCK else each.who
-        by = f" by {who}" if who else ""
-        told.append((each.number, f"{done}{by}, {moment_words(each.said_at, one.day, names)}"))
-        undone = "Put back" if done == "Taken back" else "Taken back"
-        waiting += [(other, undone) for other in back.get(each.number, ())]
+        each, puts_back = waiting.pop()
+        when = moment_words(each.said_at, one.day, names)
+        told.append((each.number, _who_changed(each.who, when, puts_back=puts_back)))
+        waiting += [(other, not puts_back) for other in back.get(each.number, ())]
     return [text for _, text in sorted(told)]
+
+
+def _who_changed(who: str, when: str, *, puts_back: bool) -> str:
+    if who == BY_CLOCK:
+        clock = WhoChanged.put_back_by_clock if puts_back else WhoChanged.taken_back_by_clock
+        return clock(when=when)
+    if who:
+        by = WhoChanged.put_back_by if puts_back else WhoChanged.taken_back_by
+        return by(who=who, when=when)
+    return WhoChanged.put_back(when=when) if puts_back else WhoChanged.taken_back(when=when)
 
 
 def _changes(
