@@ -29,7 +29,7 @@ from scheduler.service.calendars.shelf import Shelf
 from scheduler.service.household.open_profile import Household
 from scheduler.service.people.access import note_used, pass_of, passes, passes_of_gone
 from scheduler.web import calendars, diary_download, guards
-from scheduler.web.calendars import ASKED_OF, Calendars
+from scheduler.web.calendars import Calendars
 from scheduler.web.early_refusals import ANOTHER_NAME
 from scheduler.web.household_now import Lookout, NoHousehold, Standing
 from scheduler.web.page_headers import PageHeaders
@@ -40,6 +40,7 @@ from scheduler.web.request_and_answer import Visit
 from scheduler.web.routes import page_routes, route
 from scheduler.web.tonight_json import tonight_json
 from scheduler.web.views.status import SendTest, Status
+from scheduler.wording.web.refusals import ToPrograms
 
 _LOOK_EVERY_S = 1.0
 _GZIP_LEVEL = 4
@@ -184,11 +185,9 @@ class App:
         if known is None or known.kind != "tonight":
             return await self._desk.missed(request, by_program=True)
         if known.asked_of:
-            return PlainTextResponse(ASKED_OF, 404)
+            return PlainTextResponse(calendars.line(ToPrograms.asked_of), 404)
         if known.ended:
-            return PlainTextResponse(
-                "This address has ended. Ask whoever looks after Duskfold for a new one.\n", 410
-            )
+            return PlainTextResponse(calendars.line(ToPrograms.ended), 410)
         try:
             now = self._now()
             standing = await self._desk.standing(now)
@@ -196,7 +195,7 @@ class App:
             visit = Visit(now=now, standing=standing, lookout=self._lookout, warnings=warnings)
             body = await self._desk.run(partial(tonight_json, visit))
         except (JournalFault, NoHousehold, OSError):
-            return PlainTextResponse("The data cannot be read right now.\n", 503)
+            return PlainTextResponse(calendars.line(ToPrograms.unreadable), 503)
         return Response(body, media_type="application/json")
 
     async def _live(self, _: Request) -> Response:

@@ -18,6 +18,8 @@ from scheduler.service.calendars.calendar_files import Bytes
 from scheduler.service.people.access import Pass, file_name, pass_of
 from scheduler.web.early_refusals import PAGE_ONLY, PLAIN, TOO_MANY, TurnedAway
 from scheduler.web.rate_limit import Misses
+from scheduler.wording.web.refusals import ToPrograms
+from scheduler.wording.words import Words
 
 PREFIX = "/calendar/"
 Headers = list[tuple[bytes, bytes]]
@@ -28,13 +30,6 @@ _LOOKS = 60
 _PARTS = 4  # "", "calendar", token, file
 Dress = Callable[[Pass, Bytes], Bytes]  # puts in a person's links and alarms
 _NOT_AT_ALL = {b"q=0", b"q=0.0", b"q=0.00", b"q=0.000"}
-_NOT_FOUND = b"Not found.\n"
-_GONE = b"This address has ended. Ask whoever looks after Duskfold for a new one.\n"
-ASKED_OF = (
-    b"Whoever had this address is no longer in the profile, or has another name there. "
-    b"Ask whoever looks after Duskfold: duskfold check says what to write.\n"
-)
-_NOT_YET = b"The calendars are not ready yet. Try again in ten seconds.\n"
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,14 +124,14 @@ class Calendars:
             await answer(send, 405, b"", [(b"allow", b"GET, HEAD")])
             return
         if known.ended:
-            await answer(send, 410, _GONE)
+            await answer(send, 410, line(ToPrograms.ended))
             return
         if known.asked_of:  # a program that is told 404 keeps what it has, and asks again
-            await answer(send, 404, ASKED_OF)
+            await answer(send, 404, line(ToPrograms.asked_of))
             return
         served = await self._made(known)
         if served is None:
-            await answer(send, 503, _NOT_YET, [(b"retry-after", b"10")])
+            await answer(send, 503, line(ToPrograms.not_ready), [(b"retry-after", b"10")])
             return
         await _answer(scope, send, served)
 
@@ -160,11 +155,16 @@ class Calendars:
         return served
 
 
+def line(told: Words) -> bytes:
+    """What a program reads: one line."""
+    return f"{told()}\n".encode()
+
+
 async def missed(scope: Scope, send: Send, misses: Misses) -> None:
     """404, and 429 for a source that misses too often: unknown and expired look the same."""
     source = scope["client"][0] if scope.get("client") else ""
     if misses.add(source):
-        await answer(send, 404, _NOT_FOUND)
+        await answer(send, 404, line(ToPrograms.not_found))
     else:
         await turn_away(scope, send, 429, TOO_MANY, [(b"retry-after", b"60")])
 

@@ -8,20 +8,20 @@ from urllib.parse import quote
 
 from scheduler.cares.closing import ClosingKind, EndingKind
 from scheduler.profile.who_may import MayNot, Voice, may
-from scheduler.profile.words import day_words
 from scheduler.service.almanac import DAYS_BACK
 from scheduler.service.diary import Refused
 from scheduler.service.doors.say import say as say_of_door
 from scheduler.service.doors.statement import AskFirst, Overtaken, Result, Statement
 from scheduler.service.doors.undo import take_back
 from scheduler.web.request_and_answer import Answer, Visit, ask, go, refuse
+from scheduler.wording.spoken import short_day
+from scheduler.wording.web.door_forms import ShutEarly, WrongDoorForm
 
 MOST_BIRDS = 100_000  # more is a slip of the finger
 _ENDINGS: Mapping[str, ClosingKind] = {kind: kind for kind in ("reopened", *get_args(EndingKind))}
 # "all-in" and "some-missing" are of taps that phones kept since an earlier version.
 _CLOSINGS = ("shut", "not-counted", "all-in", "some-missing")
 _DAY = timedelta(days=1)
-_COUNT = "a whole number, 0 or more"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,14 +93,14 @@ def say(visit: Visit, day: date, who: str, voice: Voice) -> Said | Wrong | Sure 
     )
     almanac = visit.standing.almanac
     if coop_id not in _doors(visit, day):
-        text = f'This page has no door "{coop_id}" on {day_words(day)}, so nothing was saved.'
+        text = WrongDoorForm.no_door(door=coop_id, day=short_day(day))
         return Wrong(field="day", text=text, typed={})
     if what == "undo":
         result: Result = take_back(visit.journal, almanac, statement, visit.now)
     elif what in _ENDINGS or what in _CLOSINGS:
         result = say_of_door(visit.journal, almanac, statement, visit.now)
     else:
-        return _wrong(visit, "do", f'This page has no button "{what}", so nothing was saved.')
+        return _wrong(visit, "do", WrongDoorForm.no_button(button=what))
     return _outcome(visit, result)
 
 
@@ -123,10 +123,9 @@ def answered(visit: Visit, result: Said | Sure | MayNot, back: str) -> Answer:
         return refuse(result)
     if isinstance(result, Sure):
         return ask(
-            "In for the night already?",
-            f"Lock-up is not until {visit.clock(result.lock_up)}, more than three hours from now. "
-            "If they are in and staying in, say so, and no reminder will come.",
-            yes="Yes, shut for the night",
+            ShutEarly.title(),
+            ShutEarly.text(lock_up=visit.clock(result.lock_up)),
+            yes=ShutEarly.yes(),
             action="/door" if back == "/" else back,
             sent={**result.sent, "sure": "1"},
             back=back,
@@ -153,7 +152,7 @@ def untold(wrong: Wrong | None, told: Mapping[str, str], shown: Collection[str])
     asked = {key for key in asked if not key.startswith("job-")}
     if asked <= set(shown):
         return ""
-    return "Nothing has changed: that was about an evening that is no longer on this page."
+    return WrongDoorForm.no_longer_here()
 
 
 def _card(visit: Visit) -> str:
@@ -191,15 +190,12 @@ def _count(visit: Visit) -> int | Wrong | None:
     typed = visit.said("expected") if visit.said("do") == "all-in" else visit.said("count")
     if not typed:
         if visit.said("do") == "shut":
-            return _wrong(
-                visit, "count", "How many are in? If nobody counted, press the button that says so."
-            )
+            return _wrong(visit, "count", WrongDoorForm.how_many())
         return None
     if not (typed.isascii() and typed.isdecimal()) or len(typed) > len(str(MOST_BIRDS)):
-        return _wrong(visit, "count", f'"{typed}" is not a number of birds. Type {_COUNT}.')
+        return _wrong(visit, "count", WrongDoorForm.no_number(typed=typed))
     if visit.said("do") == "not-counted" and int(typed) != visit.number("expected"):
-        back = f"If {typed} are in, press the button with that number; otherwise set it back."
-        return _wrong(visit, "count", f"You typed {typed}. {back}")
+        return _wrong(visit, "count", WrongDoorForm.typed_and_not_counted(typed=typed))
     return int(typed)
 
 
@@ -207,10 +203,10 @@ def _sentence(refused: Refused) -> str:
     if refused.question:
         return refused.question
     if refused.key == "--count":
-        return f"How many? Type {_COUNT}."
+        return WrongDoorForm.type_a_number()
     if refused.key == "reopened":
-        return "Nobody has said that this door is shut, so it cannot be open again."
-    return f"That was not saved. Found {refused.found}; accepted: {refused.accepted}."
+        return WrongDoorForm.cannot_reopen()
+    return WrongDoorForm.not_saved(found=refused.found, accepted=refused.accepted)
 
 
 def _wrong(visit: Visit, field: str, text: str) -> Wrong:

@@ -1,11 +1,14 @@
 """What is answered before anything is looked up: a line for programs, a small page for browsers.
 
-Both are made once: whoever asks ten thousand times costs no more by asking for the page.
+A page is made once: whoever asks ten thousand times costs no more by asking for it.
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from html import escape
+
+from scheduler.wording.web.refusals import AnotherName, TooManyTries, TurnedAwayAtADoor
+from scheduler.wording.words import Words, kept, language_tag
 
 PLAIN = b"text/plain; charset=utf-8"
 PAGE = b"text/html; charset=utf-8"
@@ -15,10 +18,21 @@ PAGE_ONLY = (b"content-security-policy", b"default-src 'none'; frame-ancestors '
 
 @dataclass(frozen=True, slots=True)
 class TurnedAway:
-    """One such answer, ready for the wire in both shapes."""
+    """One such answer: a line for programs, a page with its title and what to do."""
 
-    line: bytes
-    page: bytes
+    program_line: Words
+    title: Words
+    text: Words
+
+    @property
+    def line(self) -> bytes:
+        """What a program reads."""
+        return f"{self.program_line()}\n".encode()
+
+    @property
+    def page(self) -> bytes:
+        """What a browser shows."""
+        return _page(self)
 
     def to(self, headers: Iterable[tuple[bytes, bytes]]) -> tuple[bytes, bytes]:
         """Content type and body, by what the request accepts."""
@@ -26,30 +40,18 @@ class TurnedAway:
         return (PAGE, self.page) if wants_page else (PLAIN, self.line)
 
 
-def _made(line: str, title: str, *paragraphs: str) -> TurnedAway:
-    told = "".join(f"<p>{escape(one)}</p>\n" for one in paragraphs)
+@kept(most=2)
+def _page(told: TurnedAway) -> bytes:
+    title = escape(told.title())
+    text, door = escape(told.text()), escape(TurnedAwayAtADoor.check())
     page = (
-        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<!doctype html>\n<html lang="{language_tag()}">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{escape(title)}</title>\n</head>\n<body>\n<main>\n"
-        f"<h1>{escape(title)}</h1>\n{told}</main>\n</body>\n</html>\n"
+        f"<title>{title}</title>\n</head>\n<body>\n<main>\n"
+        f"<h1>{title}</h1>\n<p>{text}</p>\n<p>{door}</p>\n</main>\n</body>\n</html>\n"
     )
-    return TurnedAway(line.encode(), page.encode())
+    return page.encode()
 
 
-_DOOR = "Nothing was saved. If it was about a door, go and check the door."
-ANOTHER_NAME = _made(
-    "These pages have another address.\n",
-    "These pages have another address",
-    "You have reached the right machine, but by a name that it does not go by. Open the address in "
-    "your messages, or the one that you put on your home screen. Whoever looks after Duskfold "
-    "knows it.",
-    _DOOR,
-)
-TOO_MANY = _made(
-    "Too many tries. Wait a minute, then try again.\n",
-    "Too many tries",
-    "Somebody here has asked for too many pages that do not exist. Wait a minute, then load this "
-    "page again. If a link still does not work, ask for a new one.",
-    _DOOR,
-)
+ANOTHER_NAME = TurnedAway(AnotherName.line, AnotherName.title, AnotherName.text)
+TOO_MANY = TurnedAway(TooManyTries.line, TooManyTries.title, TooManyTries.text)

@@ -17,6 +17,7 @@ from scheduler.service.doors.say import EARLY
 from scheduler.web.evening_card import Card, Empty, HouseEvening, Mood, harmed_tonight
 from scheduler.web.request_and_answer import Visit
 from scheduler.web.undo_button import undo_dead, undo_last
+from scheduler.wording.web.evening_card import TimeLeft
 
 _DAY = timedelta(days=1)
 _Shown = TypeVar("_Shown", bound=HouseEvening)
@@ -150,11 +151,13 @@ def left_until(at: datetime, now: datetime) -> str:
     By the minutes that a clock shows, so that it agrees with the time beside it.
     """
     minutes = int(at.timestamp() // 60) - int(now.timestamp() // 60)
-    span = abs(minutes)
-    text = f"{span} min" if span < _LONG_MINUTES else f"{span // 60} h {span % 60} min"
     if not minutes:
-        return "this minute"
-    return f"in {text}" if minutes > 0 else f"{text} ago"
+        return TimeLeft.now()
+    span, is_ahead = abs(minutes), minutes > 0
+    if span < _LONG_MINUTES:
+        return (TimeLeft.in_minutes if is_ahead else TimeLeft.minutes_ago)(minutes=span)
+    told = TimeLeft.in_hours if is_ahead else TimeLeft.hours_ago
+    return told(hours=span // 60, minutes=span % 60)
 
 
 def _mood(
@@ -175,7 +178,7 @@ def _mood(
 
 def _mood_of_shut(state: Door, last: Closing | None) -> Mood:
     """Green only when every bird is accounted for, and nothing happened to any tonight."""
-    went = harmed_tonight(state) or (last and last.kind == "elsewhere")
+    went = any(harmed_tonight(state)) or (last and last.kind == "elsewhere")
     if state.at_large or state.over or went:
         return "part"
     return "shut" if state.is_all_in else "uncounted"

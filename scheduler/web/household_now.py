@@ -29,6 +29,9 @@ from scheduler.service.reachable import Reach, ways_of, who_can_be_told
 from scheduler.service.reports.emergencies import calls_on
 from scheduler.service.reports.emergency_known import withdrawn
 from scheduler.service.reports.report import as_records
+from scheduler.wording.journal.why_unusable import WhyUnusable
+from scheduler.wording.told_later import for_later
+from scheduler.wording.web.refusals import NoJournal
 
 BUSY_MS = 1000  # the pages wait this long for a lock, the reminders longer
 _DAY = timedelta(days=1)
@@ -102,7 +105,7 @@ class NoHousehold(Exception):  # noqa: N818 - a fault by its name in DEVELOPERS.
 
     def __init__(self, problems: Problems) -> None:
         """Keeps what is wrong."""
-        super().__init__(f"{len(problems)} problems")
+        super().__init__(len(problems))
         self.problems = problems
 
 
@@ -129,11 +132,8 @@ class Lookout:
             return self._journal
         self.close()
         if not self.place.has_journal:
-            raise JournalFault(
-                f"{self.place.journal} is not there. Start `duskfold serve`: it makes it, or takes "
-                "the newest copy.",
-                "not there yet",
-            )
+            told = NoJournal.not_there(path=self.place.journal)
+            raise JournalFault(told, for_later(WhyUnusable.not_made_yet))
         journal = self.place.open(wait_ms=BUSY_MS, migrate=False)
         self._identity = journal.changes()[0]
         self._journal = journal

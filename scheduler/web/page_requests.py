@@ -20,53 +20,28 @@ from scheduler.service.health.causes import Cause, unreadable
 from scheduler.service.health.pulses import last_pulse
 from scheduler.service.people.access import session_hash
 from scheduler.web import guards
+from scheduler.web.calendars import line
 from scheduler.web.early_refusals import TOO_MANY
 from scheduler.web.household_now import Lookout, NoHousehold, Standing
 from scheduler.web.rate_limit import Misses
 from scheduler.web.render import Renderer, cookie_name
 from scheduler.web.request_and_answer import Answer, Refusal, Visit, refuse
 from scheduler.web.who_may_open import matter_of
+from scheduler.wording.web.refusals import Refusals, RefusalTitles, ToPrograms
+from scheduler.wording.words import every
 
 View = Callable[[Visit], Answer | None]
 Endpoint = Callable[[Request], Awaitable[Response]]
 T = TypeVar("T")
 _PAGES_KEPT = 64
 _USED_EVERY = timedelta(days=1)
-_TOO_OFTEN = Refusal(
-    title="You have pressed that too often",
-    text="This press was not saved. Wait ten minutes, then press again: what you filled in is "
-    "still here.",
-)
-_FROM_ELSEWHERE = Refusal(
-    title="Nothing was saved",
-    text="That did not come from a page at this address. Open the page here, and say it there.",
-)
-_BAD_BODY = {
-    413: Refusal(
-        title="That is too long",
-        text="Nothing was saved. Go back in your browser, where what you typed is still there, and "
-        "make it shorter.",
-    )
-}
-_UNREADABLE = Refusal(
-    title="That could not be read",
-    text="Nothing was saved. Go back in your browser, where what you typed is still there, and "
-    "send it again.",
-)
-_WRONG_METHOD = Refusal(
-    title="Nothing was done", text="That cannot be done at this address.", back="/"
-)
-_NAMELESS = Refusal(
-    title="Who are you?",
-    text="Nothing was saved. Choose your name beside the button, then press it again.",
-    back="/",
-)
-_FAILED = Refusal(
-    title="Something went wrong",
-    text="That is a fault in the program. If it was about a door, go and check the door.",
-    back="/",
-)
+_BAD_BODY = {413: "too_long"}
 _log = logging.getLogger(__name__)
+
+
+def _refusal(why: str, back: str = "") -> Refusal:
+    title, text = every(RefusalTitles)[why], every(Refusals)[why]
+    return Refusal(title=title(), text=text(), back=back)
 
 
 def _turned_away(request: Request, visit: Visit) -> Answer | None:
@@ -78,7 +53,8 @@ def _turned_away(request: Request, visit: Visit) -> Answer | None:
     if about and (why := visit.may_not(about)):
         return refuse(why)
     if is_post and not visit.who:
-        return Answer(template="refused.html", facts={"refusal": _NAMELESS}, status=422)
+        facts = {"refusal": _refusal("nameless", back="/")}
+        return Answer(template="refused.html", facts=facts, status=422)
     return None
 
 
@@ -139,7 +115,7 @@ class PageRequests:
             who = visit.session.person_id if signed_in and visit.session else request.url.path
             if often and not freely(visit) and not often.add(who):
                 sent = tuple((name, one) for name, each in visit.form.items() for one in each)
-                refusal = replace(_TOO_OFTEN, sent=sent)
+                refusal = replace(_refusal("too_often"), sent=sent)
                 response = self._refused(request, refusal, 429, is_warning=bool(visit.warnings))
                 response.headers["retry-after"] = str(round(often.within_s))
                 return response
@@ -149,7 +125,7 @@ class PageRequests:
                 return self._unavailable(fault)
             except Exception:  # noqa: BLE001 - whoever pressed is to read what is wrong, on a page
                 _log.exception("page.failed")
-                return self._refused(request, _FAILED, 500, is_warning=True)
+                return self._refused(request, _refusal("failed", back="/"), 500, is_warning=True)
 
         return endpoint
 
@@ -167,11 +143,12 @@ class PageRequests:
             base_url = standing.household.profile.web.base_url
             refused = partial(self._refused, request, is_warning=bool(warnings))
             if guards.is_from_elsewhere(request.headers, base_url, request.url.scheme):
-                return refused(_FROM_ELSEWHERE, 403)
+                return refused(_refusal("from_elsewhere"), 403)
             try:
                 form = await guards.read_form(request.scope, request.receive)
             except guards.BadBody as bad:
-                response = refused(_BAD_BODY.get(bad.status, _UNREADABLE), bad.status)
+                why = _BAD_BODY.get(bad.status, "unreadable")
+                response = refused(_refusal(why), bad.status)
                 response.headers["connection"] = "close"
                 return response
         visit = Visit(
@@ -224,7 +201,7 @@ class PageRequests:
     async def wrong_method(self, request: Request) -> Response:
         """405: nothing of the address can be asked in that way."""
         wrong = bool(await self.warnings())
-        return self._refused(request, _WRONG_METHOD, 405, is_warning=wrong)
+        return self._refused(request, _refusal("wrong_method", back="/"), 405, is_warning=wrong)
 
     async def warnings(self) -> tuple[Cause, ...]:
         """Why the reminders cannot be relied on, where no page is made."""
@@ -247,7 +224,7 @@ class PageRequests:
         source = request.client.host if request.client else ""
         if self._misses.add(source):
             if by_program:
-                return PlainTextResponse("Not found.\n", 404)
+                return PlainTextResponse(line(ToPrograms.not_found), 404)
             wrong = bool(await self.warnings())
             return self._renderer.plain("missing.html", 404, is_warning=wrong)
         kind, body = TOO_MANY.to(request.scope["headers"])

@@ -18,25 +18,42 @@ from scheduler.cares.closing import MANY_BIRDS
 from scheduler.messages.missing import more_found
 from scheduler.profile.values import Profile
 from scheduler.profile.who_may import Matter
-from scheduler.profile.words import capitalized, day_words, words
+from scheduler.profile.words import capitalized, words
 from scheduler.service.health.causes import Cause
 from scheduler.service.people.access import SIGNED_IN_FOR
 from scheduler.web.request_and_answer import Answer, Visit
+from scheduler.web.script_texts import script_texts
 from scheduler.web.who_may_open import matter_of
+from scheduler.wording import spoken
 from scheduler.wording.messages.missing import Missing
-from scheduler.wording.words import form_of, pattern_of
+from scheduler.wording.web.page_names import OnMore, PageNames
+from scheduler.wording.words import form_of, language_tag, pattern_of
 
 HERE = Path(__file__).parent
-AT_THE_THUMB = (("/", "Today"), ("/week", "Week"), ("/year", "Year"), ("/coop", "Coop"))
+AT_THE_THUMB = (
+    ("/", PageNames.today),
+    ("/week", PageNames.week),
+    ("/year", PageNames.year),
+    ("/coop", PageNames.coop),
+)
 # Each with what the page More says about it.
 ONE_TAP_AWAY = (
-    ("/weather", "Weather", "heat, frost, storm, a predator, an order"),
-    ("/birds", "Birds", "a broody hen, an illness, a medicine and its eggs"),
-    ("/subscribe", "Subscribe", "calendars for your phone"),
-    ("/status", "Status", "whether you can rely on the reminders"),
-    ("/people", "People", "let somebody in, see who is signed in"),
-    ("/diary", "Diary", "what was said and done, to look up and to put right"),
+    ("/weather", PageNames.weather, OnMore.weather),
+    ("/birds", PageNames.birds, OnMore.birds),
+    ("/subscribe", PageNames.subscribe, OnMore.subscribe),
+    ("/status", PageNames.status, OnMore.status),
+    ("/people", PageNames.people, OnMore.people),
+    ("/diary", PageNames.diary, OnMore.diary),
 )
+_FILTERS = {
+    "day": spoken.long_day,
+    "day_with_year": spoken.long_day_with_year,
+    "day_and_month": spoken.day_and_month,
+    "short_day": spoken.short_day,
+    "month_and_year": spoken.month_and_year,
+    "short_month_and_year": spoken.short_month_and_year,
+    "sentence": capitalized,
+}
 _BELONGS_TO = {"/door": "/", "/jobs": "/", "/evening": "/", "/why": "/coop"}
 _SECOND = timedelta(seconds=1)
 
@@ -83,7 +100,7 @@ def said(key: str, english: str) -> str:
 
 
 def said_of_several(key: str, one: str, many: str, count: int) -> str:
-    """What `{% trans "key", count=birds %}one{% pluralize %}many{% endtrans %}` says."""
+    """What `{% trans "key" count=birds %}one{% pluralize %}many{% endtrans %}` says."""
     return form_of(f"page.{key}", (one, many), count)
 
 
@@ -105,11 +122,8 @@ class Renderer:
             unkeyed, unkeyed, newstyle=True, pgettext=said, npgettext=said_of_several
         )
         told = {"many": MANY_BIRDS, "more_found": more_found, "uncounted": Missing.uncounted}
-        self._templates.globals.update(told)
-        self._templates.filters["isolated"] = isolated
-        self._templates.filters["day"] = lambda day: f"{day:%A} {day.day} {day:%B}"
-        self._templates.filters["sentence"] = capitalized
-        self._templates.filters["short_day"] = day_words
+        self._templates.globals.update(told, language=language_tag, script_texts=script_texts)
+        self._templates.filters.update(_FILTERS, isolated=isolated)
 
     def response(self, visit: Visit, answer: Answer, here: str) -> Response:
         """The response; a redirection is a 303, so that going back repeats nothing."""

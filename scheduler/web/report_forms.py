@@ -4,25 +4,34 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from scheduler.cares.diary.of_reports import Change, ChangeKind
+from scheduler.cares.diary.of_reports import Change, ChangeKind, WrittenReport
 from scheduler.cares.records import Report, ReportKind
 from scheduler.cares.report_words import words_of
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Unreadable, dotted
-from scheduler.profile.words import capitalized, day_words
+from scheduler.profile.words import capitalized
 from scheduler.service.diary import Refused
 from scheduler.service.reports import report
 from scheduler.service.reports.emergencies import to_do_now
 from scheduler.service.reports.read_bird_report import read_days
 from scheduler.service.reports.report import Already, NoSuchReport
 from scheduler.web.request_and_answer import Answer, Visit, go
+from scheduler.wording.spoken import short_day
+from scheduler.wording.web.reports import (
+    ReportConfirmed,
+    Reported,
+    ReportEnded,
+    ReportLabel,
+    ReportUndone,
+    WrongReport,
+)
+from scheduler.wording.words import Words, every
 
-# What was said about a report, with and without a name, and what its undo button quotes.
-_CHANGED: Mapping[ChangeKind, tuple[str, str, str]] = {
-    "ended": ("{who} ended it", "It was ended", "it has ended"),
-    "confirmed": ("{who} said it is still in force", "It is still in force", "still in force"),
-    "undone": ("{who} took it back", "It was taken back", "taken back"),
-    "label": ("{who} noted what the label says", "The label was noted", "what the label says"),
+_CHANGED: Mapping[ChangeKind, Mapping[str, Words]] = {
+    "ended": every(ReportEnded),
+    "confirmed": every(ReportConfirmed),
+    "undone": every(ReportUndone),
+    "label": every(ReportLabel),
 }
 _PUT_BACK_WITHIN = timedelta(days=14)  # later the diary and the terminal still know it
 Buttons = Sequence[tuple[str, str]]  # what each sends, and what it says
@@ -85,13 +94,10 @@ class ReportPage:
         typed, number = visit.said("number"), visit.number("number")
         found = _said_of(visit, number)
         if isinstance(found, NoSuchReport):
-            text = f'There is no report "{typed}" below, so nothing has changed.'
-            return self.show(visit, unknown=text)
+            return self.show(visit, unknown=WrongReport.none_of_that_number(number=typed))
         if isinstance(found, Refused):
-            accepted = f"Accepted: {found.accepted}. {found.hint}".rstrip()
-            told = f"{capitalized(found.found)} cannot be used. {accepted}"
-            text = found.question or told
-            return self.show(visit, unknown=text)
+            told = found.question or _cannot_be_used(found.found, found.accepted, found.hint)
+            return self.show(visit, unknown=told)
         already = f"?already={number}" if isinstance(found, Already) else ""
         return go(f"/{self.name}{already}#report-{number}")
 
@@ -120,10 +126,7 @@ class ReportPage:
         return [
             {
                 "number": one.number,
-                "text": words_of(visit.profile, one.report),
-                "by": _reported_by(visit, one.report),
-                "who": one.undone_by,
-                "when": _when(visit, one.undone_at),
+                "said": _taken_back(visit, one, one.undone_at),
                 "turn": book.last[one.number].turn if one.number in book.last else 0,
             }
             for one in reversed(book.written)
@@ -136,34 +139,48 @@ class ReportPage:
 def refused(problems: Problems, form: str = "") -> Mapping[str, str]:
     """What is said beside each field of that form that could not be used."""
     return {
-        f"{form}{dotted(one.key)}": (
-            f"{capitalized(one.found)} cannot be used. Accepted: {one.accepted}. {one.hint}".strip()
-        )
+        f"{form}{dotted(one.key)}": _cannot_be_used(one.found, one.accepted, one.hint)
         for one in problems
     }
+
+
+def _cannot_be_used(found: str, accepted: str, hint: str) -> str:
+    found = capitalized(found)
+    if not hint:
+        return WrongReport.field(found=found, accepted=accepted)
+    return WrongReport.field_and_hint(found=found, accepted=accepted, hint=hint)
 
 
 def _last_said(visit: Visit, change: Change | None) -> Mapping[str, object] | None:
     """What was said of it since, and the button that takes that back."""
     if change is None:
         return None
-    by_somebody, by_nobody, word = _CHANGED[change.kind]
-    return {
-        "text": by_somebody.format(who=change.who) if change.who else by_nobody,
-        "when": _when(visit, change.at),
-        "turn": change.turn,
-        "button": f"Undo \u201c{word}\u201d",
-    }
+    said, when = _CHANGED[change.kind], _when(visit, change.at)
+    text = said["by"](who=change.who, when=when) if change.who else said["by_nobody"](when=when)
+    return {"text": text, "turn": change.turn, "button": said["undo"]()}
+
+
+def _taken_back(visit: Visit, one: WrittenReport, at: datetime) -> str:
+    said = capitalized(words_of(visit.profile, one.report))
+    reported, when = _reported_by(visit, one.report), _when(visit, at)
+    if not one.undone_by:
+        return Reported.taken_back(report=said, reported=reported, when=when)
+    return Reported.taken_back_by(report=said, reported=reported, who=one.undone_by, when=when)
 
 
 def _reported_by(visit: Visit, one: Report) -> str:
     """By whom and when it was reported: two people may have reported the same."""
-    by = f"Reported by {one.said_by}" if one.said_by else "Reported"
-    return f"{by}, {_when(visit, one.made_at)}" if one.made_at else by
+    who, when = one.said_by, _when(visit, one.made_at) if one.made_at else ""
+    if who and when:
+        return Reported.by_at(who=who, when=when)
+    if who:
+        return Reported.by(who=who)
+    return Reported.at(when=when) if when else Reported.some_time()
 
 
 def _when(visit: Visit, at: datetime) -> str:
-    return f"{day_words(at.astimezone(visit.profile.site.zone).date())}, {visit.clock(at)}"
+    day = short_day(at.astimezone(visit.profile.site.zone).date())
+    return Reported.when(day=day, at=visit.clock(at))
 
 
 def _already(visit: Visit, book: report.Book) -> str:
@@ -173,9 +190,9 @@ def _already(visit: Visit, book: report.Book) -> str:
     if one is None:
         return ""
     if one.undone_at:
-        by = f"{one.undone_by}, {_when(visit, one.undone_at)}"
-        return f"Nothing has changed: that had already been taken back by {by}."
-    return "Nothing has changed: you can see below how it stands now."
+        when = _when(visit, one.undone_at)
+        return Reported.already_taken_back(who=one.undone_by, when=when)
+    return Reported.already()
 
 
 def _said_of(visit: Visit, number: int) -> report.Result:
@@ -188,7 +205,7 @@ def _said_of(visit: Visit, number: int) -> report.Result:
         try:
             egg_days = read_days(typed)
         except Unreadable as refused:
-            return Refused(found=f'"{typed}"', accepted=refused.accepted)
+            return Refused(found=WrongReport.quoted(typed=typed), accepted=refused.accepted)
         return report.label(journal, site_id, number, egg_days, by)
     says = {"undo": report.undo, "confirm": report.confirm, "over": report.over}.get(do)
     if says:

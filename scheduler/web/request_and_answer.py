@@ -14,6 +14,7 @@ from scheduler.profile.words import local_clock
 from scheduler.service.diary import Speaker
 from scheduler.service.health.causes import Cause
 from scheduler.web.household_now import Lookout, Standing
+from scheduler.wording.web.refusals import RefusalTitles
 
 _TAPPED_BEFORE = timedelta(hours=48)
 _CLOCKS_APART = timedelta(minutes=5)
@@ -162,7 +163,7 @@ def refuse(why: MayNot) -> Answer:
 
 def refusal_of(why: MayNot) -> Refusal:
     """The same in a page's words."""
-    return Refusal(title="That is not yours to do here", text=why.sentence, back="/")
+    return Refusal(title=RefusalTitles.not_yours(), text=why.sentence, back="/")
 
 
 def go(location: str) -> Answer:

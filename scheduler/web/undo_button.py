@@ -1,25 +1,19 @@
 """What a card's button takes back: which evening's last word, and how the button says it."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from scheduler.cares.closing import Closing, ClosingKind
+from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 from scheduler.messages.missing import said_dead
-from scheduler.profile.words import day_words
 from scheduler.service.almanac import DAYS_BACK
 from scheduler.web.request_and_answer import Visit
+from scheduler.wording.spoken import short_day
+from scheduler.wording.web.undo_button import SaidOfADoor, UndoButton
+from scheduler.wording.words import every
 
 _DAY = timedelta(days=1)
-_SAID: Mapping[ClosingKind, str] = {
-    "closed": "it was shut",
-    "not-found": "stop looking for tonight",
-    "given-up": "given up for lost",
-    "elsewhere": "sleeping elsewhere",
-    "back": "back home",
-    "reopened": "open again",
-}
+_SAID = every(SaidOfADoor)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,9 +39,12 @@ def undo_last(visit: Visit, coop_id: str, day: date, *, is_over: bool = False) -
             turn = standing.turns.get((coop_id, evening), 0)
             opens = last.kind == "closed" and not _is_shut_without(visit, last)
             is_by_day = is_over or evening != day
-            text = "Undo: the door is open" if opens and not is_by_day else _undo_words(last, opens)
-            if evening != day:  # it says which evening's it was: the card is of another
-                text += f" for {_which_night(evening, visit.today)}"
+            if opens and not is_by_day:
+                text = UndoButton.opens()
+            elif evening == day:
+                text = UndoButton.quoted(said=_quoted(last, opens))
+            else:  # it says which evening's it was: the card is of another
+                text = _of_night(_quoted(last, opens), evening, visit.today)
             return Undo(day=evening, turn=turn, text=text, opens=opens)
     return None
 
@@ -64,7 +61,7 @@ def undo_dead(visit: Visit, coop_id: str, day: date, state: Door) -> Undo | None
     if last is None or last.kind != "dead" or (today - died_on).days > DAYS_BACK:
         return None
     turn = standing.turns.get((coop_id, died_on), 0)
-    text = f"{_undo_words(last, opens=False)} for {_which_night(died_on, visit.today)}"
+    text = _of_night(_quoted(last, opens=False), died_on, visit.today)
     return Undo(day=died_on, turn=turn, text=text, opens=False)
 
 
@@ -79,13 +76,16 @@ def _is_shut_without(visit: Visit, last: Closing) -> bool:
     return visit.standing.almanac.house(last.coop_id, last.evening, others).state != "open"
 
 
-def _which_night(evening: date, today: date) -> str:
-    return "last night" if evening == today - _DAY else day_words(evening)
+def _of_night(said: str, evening: date, today: date) -> str:
+    if evening == today - _DAY:
+        return UndoButton.of_last_night(said=said)
+    return UndoButton.of_a_day(said=said, day=short_day(evening))
 
 
-def _undo_words(last: Closing, opens: bool) -> str:
-    words = _SAID.get(last.kind, last.kind.replace("-", " "))
-    if last.kind == "closed" and not opens:
-        uncounted = "some missing" if last.some_missing else "not counted"
-        words = uncounted if last.count is None else f"{last.count} in"
-    return f"Undo \u201c{words}\u201d"
+def _quoted(last: Closing, opens: bool) -> str:
+    """What is taken back; of a count that leaves the door shut the count, not that it was shut."""
+    if last.kind != "closed" or opens:
+        return _SAID[last.kind.replace("-", "_")]()
+    if last.count is not None:
+        return SaidOfADoor.counted(birds=last.count)
+    return SaidOfADoor.some_missing() if last.some_missing else SaidOfADoor.not_counted()

@@ -18,6 +18,8 @@ from scheduler.cares.months import vent_spans
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.coop import Coop
 from scheduler.profile.words import clock
+from scheduler.wording.spoken import month_and_year, short_month
+from scheduler.wording.web.year import YearPicture
 
 WIDTH = 380
 _TOP = 34.0
@@ -72,18 +74,13 @@ def year_picture(planned: Plan, coop: Coop, today: date) -> str:
     """The picture of one coop's year, as SVG; texts in it are escaped."""
     days = tuple(one for day in planned.days for one in day.coops if one.coop_id == coop.id)
     grid = _Grid(planned, days, _last_hour(planned, days))
-    first, last = days[0].day, days[-1].day
-    title = f"The year of {coop.name}, {first:%B %Y} to {last:%B %Y}"
-    about = (
-        "The hours run across and the dates run down. You see daylight, let-out, free-range time, "
-        "sunset, lock-up, the time by which the door must be shut, how the vents are set, and what "
-        "changes on which date. The table says the same in words."
-    )
+    first, last = month_and_year(days[0].day), month_and_year(days[-1].day)
+    title = YearPicture.title(house=coop.name, first=first, last=last)
     box = f"0 0 {WIDTH} {grid.height:.0f}"
     parts = [
         f'<svg class="year" viewBox="{box}" role="img" aria-labelledby="year-title year-about">',
         f'<title id="year-title">{escape(title)}</title>',
-        f'<desc id="year-about">{escape(about)}</desc>',
+        f'<desc id="year-about">{escape(YearPicture.about())}</desc>',
         *_sky(grid),
         *_ranging(grid),
         *_scale(grid),
@@ -181,22 +178,24 @@ def _scale(grid: _Grid) -> Iterator[str]:
     for hour in _HOURS_SHOWN:
         x = grid.x(hour)
         yield f'<path class="hour" d="M{x:.1f},{_TOP}V{grid.foot:.1f}"/>'
-        yield f'<text class="middle" x="{x:.1f}" y="{_TOP - 6}">{clock(time(hour), region)}</text>'
+        told = escape(clock(time(hour), region))
+        yield f'<text class="middle" x="{x:.1f}" y="{_TOP - 6}">{told}</text>'
     for one in grid.days:
         if one.day.day == 1:
             y = grid.y(one.day)
             yield f'<path class="month" d="M0,{y:.1f}H{_LEFT + _CLOCK_WIDTH}"/>'
-            yield f'<text class="strong" x="0" y="{y + 14:.1f}">{one.day:%b}</text>'
+            told = escape(short_month(one.day))
+            yield f'<text class="strong" x="0" y="{y + 14:.1f}">{told}</text>'
 
 
 def _vents(grid: _Grid, coop: Coop) -> Iterator[str]:
     x = _LEFT + _CLOCK_WIDTH + _GAP
     for span in vent_spans(grid.planned, coop):
         y, height = grid.y(span.first), ((span.last - span.first).days + 1) * _DAY_HEIGHT
+        told = escape(YearPicture.vents(setting=span.words))
         yield (
             f'<rect class="vents {span.season}" x="{x}" y="{y:.1f}" '
-            f'width="{_STRIP_WIDTH}" height="{height:.1f}"><title>Vents: '
-            f"{escape(span.words)}</title></rect>"
+            f'width="{_STRIP_WIDTH}" height="{height:.1f}"><title>{told}</title></rect>'
         )
 
 
@@ -207,7 +206,7 @@ def _notes(grid: _Grid, coop: Coop) -> Iterator[str]:
     for task, y in zip(tasks, _apart([grid.y(task.day) for task in tasks], grid.foot), strict=True):
         if task.subject == "site":
             yield f'<path class="change" d="M{_LEFT},{grid.y(task.day):.1f}H{x - _GAP}"/>'
-        text = f"{task.day.day} {task.short}"
+        text = YearPicture.change(day=task.day.day, what=task.short)
         shown = text if len(text) <= _LONGEST_NOTE else text[: _LONGEST_NOTE - 1] + "…"
         yield f'<text x="{x}" y="{y + 9:.1f}">{escape(shown)}</text>'
 

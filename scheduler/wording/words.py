@@ -49,6 +49,11 @@ def kept(most: int) -> Callable[[Callable[_P, _Said]], Callable[_P, _Said]]:
     return keeping
 
 
+def language_tag() -> str:
+    """The tag of the language that is spoken, as a page says it: "en"."""
+    return _spoken.tag
+
+
 def pattern_of(key: str, english: str) -> str:
     """What the language that is spoken has under this key."""
     return _spoken.patterns.get(key, english)

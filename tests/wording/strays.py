@@ -12,12 +12,12 @@ PLACE = "\N{OBJECT REPLACEMENT CHARACTER}"
 SENTENCE = re.compile(
     rf"[^\W\d_]{{2,}}[,.:;!?'’)]* (?:[^\W\d_]{{2,}}|{PLACE})|{PLACE}[,.:;!?'’)]* [^\W\d_]{{2,}}"
 )
-# SQL, a log's event with its values, markup, a media type with its parameters, a header's value, a
-# quantity as TOML, a PRODID.
+# SQL, a log's event with its values, markup, a header with its parameters, a quantity as TOML, a
+# PRODID.
 NO_TEXT = re.compile(
     r"\s*(?:SELECT|INSERT|UPDATE|DELETE|CREATE|ALTER|DROP|PRAGMA|EXPLAIN|SET|LOCK|BEGIN|LISTEN|NOTIFY"
     r"|WITH|FROM|WHERE|AND|ON CONFLICT|VACUUM|REPEATABLE|json_\w+\(|<|[a-z_]+\.[a-z_]+ \w+="
-    r"|\w+/\w+;|Bearer |OOF,|-//|\"\d[^\"]*\"$)"
+    r"|\w+/\w+;|\w+; \w+=|Bearer |OOF,|-//|\"\d[^\"]*\"$)"
 )
 
 

@@ -15,6 +15,11 @@
   const made = (tag, className, text) =>
     Object.assign(document.createElement(tag), { className, textContent: text });
 
+  // What is said here comes with the page, in its language. What stands in a place is never read.
+  const texts = JSON.parse(byId("texts").textContent);
+  const fill = (text, places) => text.replace(/\{(\w+)\}/g, (place, name) => places[name] ?? place);
+  const told = (name, places = {}) => fill(texts[name], places);
+
   // -- taps that wait ---------------------------------------------------------------------------
 
   const read = (name) => {
@@ -37,7 +42,10 @@
   const clock = (seconds) => {
     try { return time(seconds * 1000, byId("clock")?.dataset); } catch { return time(seconds * 1000); }
   };
-  const named = (taps) => taps.map((tap) => `${tap.what} (${clock(tap.at)})`).join(", ");
+  const named = (taps) =>
+    taps
+      .map((tap) => told("tap_at", { tap: tap.what, time: clock(tap.at) }))
+      .reduceRight((rest, first) => told("more_taps", { first, rest }));
 
   // The door or the jobs that a form is about: while a tap waits, nobody presses there again.
   const about = (action, fields) =>
@@ -53,7 +61,7 @@
       for (const button of form.querySelectorAll("button:not([hidden])")) button.disabled = waits;
       for (const field of form.querySelectorAll("[data-expected]")) follow(field);
       form.querySelector(".waits")?.remove();
-      if (waits && noted) form.append(made("p", "small waits", "Saved. It will be sent."));
+      if (waits && noted) form.append(made("p", "small waits", told("will_be_sent")));
     }
   };
 
@@ -73,12 +81,12 @@
     const waiting = kept();
     hold(true);
     if (refused.length) {
-      const told = refused.map((tap) => `This did not count: ${named([tap])}.${tap.why ? ` ${tap.why}.` : ""}`);
-      const text = `${told.join(" ")} Look at the page, and say it again if it still holds.`;
-      say(text, "Got it", () => write(REFUSED, []));
+      const each = refused.map((tap) =>
+        told(tap.why ? "did_not_count_because" : "did_not_count", { tap: named([tap]), why: tap.why }));
+      say([...each, told("say_again")].join(" "), told("got_it"), () => write(REFUSED, []));
     } else if (waiting.length) {
-      const text = `Saved on this phone. It will be sent when you have reception: ${named(waiting)}.`;
-      say(text, "Take it back", () => drop(waiting[waiting.length - 1]));
+      const text = told("waiting", { taps: named(waiting) });
+      say(text, told("take_back"), () => drop(waiting[waiting.length - 1]));
     } else {
       say("");
     }
@@ -110,8 +118,8 @@
   // Why a tap that came late was not kept, in the words of the page that answers it.
   const why = (body) => {
     const page = new DOMParser().parseFromString(body, "text/html");
-    const told = page.querySelector("[data-why]")?.dataset.why;
-    const text = told || (page.querySelector(".wrong") || page.querySelector("h1"))?.textContent.trim();
+    const newer = page.querySelector("[data-why]")?.dataset.why;
+    const text = newer || (page.querySelector(".wrong") || page.querySelector("h1"))?.textContent.trim();
     return text ? text.charAt(0).toUpperCase() + text.slice(1).replace(/\.$/, "") : "";
   };
 
@@ -151,7 +159,7 @@
       arrive();
       (document.querySelector("[aria-invalid]") || byId(back) || byId("main")).focus();
     } else {
-      say("That was not saved. Load the page again, and say it once more.");
+      say(told("not_saved"));
     }
   };
 
@@ -173,7 +181,7 @@
       action: form.action,
       fields,
       at: Math.floor(Date.now() / 1000),
-      what: form.dataset.kept === label ? label : `${form.dataset.kept}: ${label}`,
+      what: form.dataset.kept === label ? label : told("said_of", { about: form.dataset.kept, said: label }),
     };
     if (button) button.disabled = true;
     write(QUEUE, [...kept(), tap]);
@@ -189,7 +197,7 @@
         if (kept().some((one) => one.id === tap.id)) {
           tell();
         } else {
-          say(`There is no reception, and this browser cannot save anything. Say it again later: ${tap.what}.`);
+          say(told("cannot_save", { tap: tap.what }));
           if (button) button.disabled = false;
         }
       }
@@ -201,13 +209,11 @@
   const follow = (field) => {
     const expected = Number(field.dataset.expected);
     const count = Number(field.value);
-    const button = field.form.querySelector("[data-follows]");
+    const button = field.form.querySelector("[data-all]");
     const counted = field.value !== "";
     if (counted) {
-      const one = expected ? "In" : "None in";
-      const all = expected > 1 ? `All ${expected} in` : one;
-      const some = count < expected ? `${count} of ${expected} in` : `${count} in`;
-      button.textContent = `${count === expected ? all : some}, ${button.dataset.follows}`;
+      const { all, fewer, more } = button.dataset;
+      button.textContent = count === expected ? all : fill(count < expected ? fewer : more, { count });
     }
     // What was typed is not lost to a button that says nothing of it.
     const other = field.form.querySelector("[data-uncounted]");
@@ -227,16 +233,18 @@
 
   // -- the time, and whether the page is of now -------------------------------------------------
 
-  const span = (count) =>
-    count < 120 ? `${count} min` : `${Math.floor(count / 60)} h ${count % 60} min`;
+  const span = (count, inMinutes, inHours) =>
+    count < 120
+      ? told(inMinutes, { minutes: count })
+      : told(inHours, { hours: Math.floor(count / 60), minutes: count % 60 });
   let shown = Date.now();
   let asOf = "";
   const minutes = () => {
     const now = Date.now();
     for (const each of document.querySelectorAll("[data-until]")) {
       const left = Math.floor(Number(each.dataset.until) / 60) - Math.floor(now / 60000);
-      const text = left > 0 ? `in ${span(left)}` : `${span(-left)} ago`;
-      each.textContent = left ? text : "this minute";
+      if (left > 0) each.textContent = span(left, "in_minutes", "in_hours");
+      else each.textContent = left ? span(-left, "minutes_ago", "hours_ago") : told("now");
     }
     const head = byId("clock");
     if (!head) return;
@@ -256,7 +264,7 @@
     const silent = fault && Date.now() - heard > SILENT_FOR_MS;
     const line = byId("stale");
     line.hidden = !silent;
-    line.textContent = silent ? `This page is from ${asOf}. There has been no connection since.` : "";
+    line.textContent = silent ? told("no_connection", { time: asOf }) : "";
     byId("clock").hidden = silent;
     return !fault;
   };
@@ -278,13 +286,13 @@
       heard = Math.min(heard, head.dataset.at * 1000);
     }
     for (const field of document.querySelectorAll("[data-copy]")) {
-      const button = made("button", "quiet", "Copy");
+      const button = made("button", "quiet", told("copy"));
       button.type = "button";
-      button.setAttribute("aria-label", `Copy: ${field.getAttribute("aria-label")}`);
+      button.setAttribute("aria-label", told("copy_of", { what: field.getAttribute("aria-label") }));
       button.addEventListener("click", async () => {
         field.select();
         try { await navigator.clipboard.writeText(field.value); } catch { document.execCommand("copy"); }
-        button.textContent = "Copied";
+        button.textContent = told("copied");
       });
       field.after(button);
     }

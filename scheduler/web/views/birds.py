@@ -10,12 +10,14 @@ from scheduler.profile.words import words
 from scheduler.service.reports.read_bird_report import ToldBirds, odd_of_birds, read_bird_report
 from scheduler.web.report_forms import Buttons, ReportPage, refused
 from scheduler.web.request_and_answer import Visit
+from scheduler.wording.web.reports import BirdEnds, NoneReported
+from scheduler.wording.words import Words
 
 _FIELDS = ("kind", "coop", "count", "words", "first", "last", "eggs", "meat")
 # What the button says that ends it, for one bird and for several.
-_OVER: Mapping[ReportKind, tuple[str, str]] = {
-    "broody": ("She is off the nest", "They are off the nest"),
-    "illness": ("She is well, or it is over", "They are well, or it is over"),
+_OVER: Mapping[ReportKind, tuple[Words, Words]] = {
+    "broody": (BirdEnds.broody_one, BirdEnds.broody_several),
+    "illness": (BirdEnds.illness_one, BirdEnds.illness_several),
 }
 
 
@@ -26,7 +28,7 @@ def _facts(visit: Visit) -> dict[str, object]:
         "coops": [(coop.id, coop.name) for coop in profile.coop],
         "signs": [(sign, SIGN_WORDS[sign](), sign in NOTIFIABLE) for sign in SIGNS],
         "withdrawal": words(profile.site.region)["withdrawal"],
-        "nothing": "Nothing has been reported about the birds.",
+        "nothing": NoneReported.reported(),
         "seen": visit.form.get("sign", []),
     }
 
@@ -53,9 +55,9 @@ def _ends(visit: Visit, one: Report) -> Buttons:
         return ()
     if one.kind != "medicine":
         of_one, of_several = _OVER[one.kind]
-        return () if last else (("over", of_one if one.birds == 1 else of_several),)
-    found = (("over", "The last dose was yesterday"),) if first < today else ()
-    return found if last == today else (*found, ("end", "The last dose is today"))
+        return () if last else (("over", (of_one if one.birds == 1 else of_several)()),)
+    found = (("over", BirdEnds.dose_was_yesterday()),) if first < today else ()
+    return found if last == today else (*found, ("end", BirdEnds.dose_is_today()))
 
 
 def _read(visit: Visit) -> Report | Mapping[str, str]:

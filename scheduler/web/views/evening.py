@@ -12,6 +12,8 @@ from scheduler.web.door_forms import Wrong, answered, not_kept, say
 from scheduler.web.evening_card import Card
 from scheduler.web.evening_cards import cards_of
 from scheduler.web.request_and_answer import Answer, Visit
+from scheduler.wording.spoken import in_a_row
+from scheduler.wording.web.door_forms import WrongDoorForm
 
 GOOD_FOR = timedelta(hours=48)  # after the lock-up; a calendar's link from noon of its evening
 
@@ -85,10 +87,10 @@ def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
         return None
     evenings = [night.evening for night in link.nights]
     voices = [_voice(visit, evening, link.person) for evening in evenings]
+    cards = [_of_this_evening(card) for night in link.nights for card in cards_of(visit, night)]
     facts = {
-        "cards": [
-            _of_this_evening(card) for night in link.nights for card in cards_of(visit, night)
-        ],
+        "cards": cards,
+        "houses": in_a_row([card.name for card in cards]),
         "who": link.person.name,
         "speakers": (),  # it is the link's person who says it, whatever screen that is on
         "path": link.path,
@@ -116,7 +118,7 @@ def said(visit: Visit) -> Answer | None:
     coop_id = visit.said("coop")
     night = next((night for night in link.nights if coop_id in night.states), None)
     if night is None:
-        text = f'There is no house "{coop_id}" this evening, so nothing was saved.'
+        text = WrongDoorForm.no_house(house=coop_id)
         return show(visit, Wrong(field="coop", text=text, typed=visit.typed))
     result = say(visit, link.day, link.person.name, _voice(visit, night.evening, link.person))
     if isinstance(result, Wrong):

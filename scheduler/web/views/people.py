@@ -6,7 +6,9 @@ from scheduler.service.people import access
 from scheduler.service.people.entry_notice import name_of
 from scheduler.web.request_and_answer import Answer, Visit, ask, go, refuse
 from scheduler.web.views.subscribe import qr
+from scheduler.wording.spoken import in_a_row
 from scheduler.wording.told_later import told
+from scheduler.wording.web.people import SignOut, WrongInvitation
 
 
 def show(
@@ -60,8 +62,8 @@ def invite(visit: Visit) -> Answer:
     """Makes a sign-in link for somebody."""
     person = visit.person_of(visit.said("person"))
     if person is None:
-        accepted = ", ".join(one.name for one in visit.profile.person)
-        text = f'Nobody here is called "{visit.said("person")}". Choose one of these: {accepted}.'
+        people = in_a_row([one.name for one in visit.profile.person])
+        text = WrongInvitation.nobody(typed=visit.said("person"), people=people)
         return show(visit, unknown=text)
     return _invited(visit, person.id)
 
@@ -71,8 +73,14 @@ def invite_screen(visit: Visit) -> Answer:
     try:
         return _invited(visit, new_screen(visit.said("screen"), visit.profile).id)
     except Unreadable as wrong:
-        found = f'"{visit.said("screen")}" cannot be used. Use {wrong.accepted}. {wrong.hint}'
-        return show(visit, wrong_screen=found.rstrip())
+        return show(visit, wrong_screen=_wrong_screen(visit.said("screen"), wrong))
+
+
+def _wrong_screen(typed: str, wrong: Unreadable) -> str:
+    if not wrong.hint:
+        return WrongInvitation.screen(typed=typed, accepted=wrong.accepted)
+    said = WrongInvitation.screen_and_hint
+    return said(typed=typed, accepted=wrong.accepted, hint=wrong.hint)
 
 
 def _invited(visit: Visit, person_id: str) -> Answer:
@@ -97,12 +105,13 @@ def ask_to_end(visit: Visit) -> Answer:
     own = visit.session is not None and session.id_hash == visit.session.id_hash
     if not own and (why := visit.may_not("people")):
         return refuse(why)
-    device = "phone" if session.device.startswith(("iPhone", "Android")) else "device"
-    again = "To sign in again it needs a new link, from somebody here or from the machine "
+    is_phone = session.device.startswith(("iPhone", "Android"))
+    this = SignOut.this_phone if is_phone else SignOut.this_device
+    yes = SignOut.yes_this_phone if is_phone else SignOut.yes_this_device
     return ask(
-        f"Sign this {device} out?" if own else f"Sign {who} out on {told(session.device)}?",
-        again + "that Duskfold runs on. The reminders go on as before.",
-        yes=f"Yes, sign this {device} out" if own else "Yes, sign out",
+        this() if own else SignOut.somebody(who=who, device=told(session.device)),
+        SignOut.text(),
+        yes=yes() if own else SignOut.yes(),
         action="/people/end",
         sent={"session": session.id_hash},
         back="/more" if visit.may_not("people") else "/people",

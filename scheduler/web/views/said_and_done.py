@@ -16,9 +16,11 @@ from scheduler.service.doors.statement import matter_of
 from scheduler.tokens.evening_link import EveningLink
 from scheduler.web.request_and_answer import Answer, Visit, go
 from scheduler.web.views.evening import GOOD_FOR
+from scheduler.wording.web.diary import DiaryKinds, DiaryPage
+from scheduler.wording.words import every
 
 _FILTERS = ("house", "kind", "before")
-_BUTTONS = {"take-back": "Take it back", "put-back": "Put it back"}
+_BUTTONS = {"take-back": DiaryPage.take_back, "put-back": DiaryPage.put_back}
 _LONGEST_NUMBER = 12
 
 
@@ -33,8 +35,8 @@ def show(visit: Visit, unknown: str = "") -> Answer:
     earlier = f"{found.earlier.day}.{found.earlier.number}" if found.earlier else ""
     facts = {
         "days": [_day(visit, one) for one in found.days],
-        "houses": _links(visit, "house", [("", "Every house"), *_named(known)]),
-        "kinds": _links(visit, "kind", [("", "Everything"), *((one, one) for one in KINDS_ASKED)]),
+        "houses": _links(visit, "house", [("", DiaryPage.every_house()), *_named(known)]),
+        "kinds": _links(visit, "kind", [("", DiaryKinds.everything()), *_kinds()]),
         "earlier": _address(visit, {"before": earlier}) if earlier else "",
         "newest": _address(visit, {"before": ""}) if _asked(visit, "before") else "",
         "sent": {name: text for name in _FILTERS if (text := _asked(visit, name))},
@@ -47,7 +49,7 @@ def changed(visit: Visit) -> Answer:
     """An entry was taken back, or a report put back."""
     number, do = visit.number("entry"), visit.said("do")
     if do not in _BUTTONS:
-        return show(visit, f'Nothing has changed: this page has no button "{do}".')
+        return show(visit, DiaryPage.no_button(button=do))
     refused = entry_undo.take_back(
         visit.journal, visit.standing.almanac, number, visit.speaker, put_back=do == "put-back"
     )
@@ -71,7 +73,7 @@ def _day(visit: Visit, one: DayOfDiary) -> Mapping[str, object]:
             "since": line.since,
             "is_struck": line.is_struck,
             "do": line.change if _may(visit, line) else None,
-            "button": _BUTTONS.get(line.change or ""),
+            "button": _BUTTONS[line.change]() if line.change else None,
             "what_was_it": _evening(visit, line),
         }
         for line in one.lines
@@ -105,6 +107,10 @@ def _evening(visit: Visit, line: LineOfDiary) -> str:
             )
             return link.path(standing.almanac.key)
     return ""
+
+
+def _kinds() -> list[tuple[str, str]]:
+    return [(kind, every(DiaryKinds)[kind]()) for kind in KINDS_ASKED]
 
 
 def _named(known: list[HouseOfDiary]) -> list[tuple[str, str]]:

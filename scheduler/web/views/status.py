@@ -12,11 +12,13 @@ from scheduler.service.health import health_words
 from scheduler.service.health.report_health import Health, report_health
 from scheduler.service.people.test_message import Tried
 from scheduler.web.request_and_answer import Answer, Visit, ask, go
+from scheduler.wording.spoken import long_day_with_year
 from scheduler.wording.told_later import told
+from scheduler.wording.web.status import AgreeOnClock, TestedWays, TestSent
+from scheduler.wording.words import every
 
 SendTest = Callable[[Profile, str], list[Tried]]
 _KEPT_FOR = timedelta(seconds=5)
-_NO_WAY = "There is no way to reach you yet. Give yourself push or mail in the profile."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,8 +68,9 @@ class Status:
         try:
             lines = [_line(one) for one in self.send_test(visit.profile, mine)]
         except OSError as fault:
-            lines = [TriedLine(text=f"Not sent: {fault.strerror or 'no connection'}.")]
-        self._tried[mine] = lines or [TriedLine(text=_NO_WAY)]
+            reason = fault.strerror or TestSent.no_connection()
+            lines = [TriedLine(text=TestSent.fault(reason=reason))]
+        self._tried[mine] = lines or [TriedLine(text=TestSent.no_way())]
         return go("/status?tried=1")
 
     def ask_about_the_clock(self, visit: Visit) -> Answer:
@@ -76,11 +79,9 @@ class Status:
             return go("/status")
         at = visit.now.astimezone(visit.profile.site.zone)
         return ask(
-            f"Is it {visit.clock(visit.now)} on {at:%A} {at.day} {at:%B} {at.year}?",
-            "If you say yes, evenings before that are over, and old messages are cleared away. "
-            "That cannot be taken back. If the time turns out to be wrong, set the clock of the "
-            "machine that Duskfold runs on, and Duskfold follows it at once.",
-            yes="Yes, the clock is right",
+            AgreeOnClock.title(time=visit.clock(visit.now), day=long_day_with_year(at.date())),
+            AgreeOnClock.text(),
+            yes=AgreeOnClock.yes(),
             action="/status/clock",
             sent={},
             back="/status",
@@ -104,10 +105,12 @@ class Status:
 
 
 def _line(tried: Tried) -> TriedLine:
-    channel = tried.channel.capitalize()
+    named = every(TestedWays).get(tried.channel)
+    way = named() if named else capitalized(tried.channel)  # another service, by its own name
     if tried.outcome.kind == "sent":
-        return TriedLine(text=f"{channel}: sent.", arrived=True)
-    return TriedLine(text=f"{channel}: not sent. {capitalized(told(tried.outcome.reason))}.")
+        return TriedLine(text=TestSent.arrived(way=way), arrived=True)
+    reason = capitalized(told(tried.outcome.reason))
+    return TriedLine(text=TestSent.failed(way=way, reason=reason))
 
 
 def _is_doubted(visit: Visit) -> bool:

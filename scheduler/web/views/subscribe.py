@@ -12,14 +12,10 @@ from scheduler.service.calendars.personal import lead_minutes
 from scheduler.service.calendars.shelf import Shelf
 from scheduler.service.people.access import LEADS_MINUTES, Pass, pass_of, passes, path_of
 from scheduler.web.request_and_answer import Answer, Visit
+from scheduler.wording.spoken import day_month_year
+from scheduler.wording.web.subscribe import SubscribeContents, SubscribeNotes, SubscribeTitles
+from scheduler.wording.words import every
 
-_TITLES: dict[FeedName, tuple[str, str]] = {
-    "lockup": ("Evenings", "When to let them out, when they range and when to lock up."),
-    "jobs": ("Jobs", "The jobs for each morning and evening."),
-    "seasons": ("Seasons", "What changes with the season."),
-    "all": ("All in one", "Everything in one calendar."),
-    "doors": ("Lock-ups only", "When to shut the door, and nothing else."),
-}
 _BORDER = 2
 
 
@@ -101,18 +97,17 @@ def _base(visit: Visit) -> str:
 def _address(visit: Visit, one: Pass, lasts: Mapping[FeedName, date]) -> Address:
     house = house_of(one.feed)
     name = visit.profile.coop_of(house).name if house else ""
-    title, about = _TITLES.get(
-        one.feed, (name, "When to let out, range and lock up in this house only.")
-    )
+    title = name or every(SubscribeTitles)[one.feed]()
+    about = [SubscribeContents.house() if house else every(SubscribeContents)[one.feed]()]
     if last := lasts.get(one.feed):
-        about += f" It runs to {last.day} {last:%B %Y}."
+        about.append(SubscribeNotes.runs_to(day=day_month_year(last)))
     if one.alarms and one.feed not in {"jobs", "seasons"}:
-        about += f" It rings {lead_minutes(visit.profile, one)} minutes before each lock-up."
+        about.append(SubscribeNotes.rings(minutes=lead_minutes(visit.profile, one)))
     url = _base(visit) + path_of(one, visit.profile.site.name)
     tap = "webcal" + url.removeprefix("https").removeprefix("http")
     return Address(
         title=title,
-        about=about,
+        about=" ".join(about),
         url=url,
         tap=tap,
         google=f"https://calendar.google.com/calendar/r?cid={quote(tap, safe='')}",

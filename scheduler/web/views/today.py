@@ -19,6 +19,10 @@ from scheduler.web.evening_cards import empty, of_their_days, tonight, unsaid_la
 from scheduler.web.last_results import Plans
 from scheduler.web.request_and_answer import Answer, Visit, go, refuse
 from scheduler.web.views import birds
+from scheduler.wording.spoken import day_and_month, weekday
+from scheduler.wording.web.door_forms import WrongDoorForm
+from scheduler.wording.web.today import JobNotes, WalkLabels, WalkNames, WalksAhead, WrongTick
+from scheduler.wording.words import every
 
 _WATER = "water"
 LET_OUT = "let-out"
@@ -57,6 +61,8 @@ class RoundView:
     """One walk with its lines."""
 
     name: str
+    heading: str
+    label: str
     start: str
     minutes: int
     lines: tuple[JobLine, ...]
@@ -107,10 +113,10 @@ def said(visit: Visit, plans: Plans) -> Answer:
     """Something was said of a door."""
     day = _date(visit.said("day"))
     if day is None:
-        text = f'"{visit.said("day")}" is not a date, so nothing was saved. Load the page again.'
+        text = WrongDoorForm.no_date(typed=visit.said("day"))
         return show(visit, plans, Wrong(field="day", text=text, typed={}))
     if is_of_another_evening(visit, day):
-        text = f"Nothing was saved: that page was from {day:%A}. This one is up to date."
+        text = WrongDoorForm.another_day(weekday=weekday(day))
         return show(visit, plans, Wrong(field="day", text=text, typed={}))
     result = say(visit, day, visit.who, visit.voice or LINK)
     if isinstance(result, Wrong):
@@ -122,7 +128,7 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
     """A job was ticked or left out this time, or that was taken back."""
     do = visit.said("do")
     if do not in {"done", "skip", "undo"}:
-        return show(visit, plans, unknown=f'This page has no button "{do[:80]}".')
+        return show(visit, plans, unknown=WrongTick.no_button(button=do[:80]))
     planned = plans.up_to(visit.standing, visit.today)
     known = {key_of(task) for day in planned.days for task in day.tasks}
     known |= {_let_out_key(coop) for day in planned.days for coop in day.coops}
@@ -131,8 +137,8 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
     wanted = [(text, _read(text)) for text in visit.form.get("job", [])[:_LONGEST_LIST]]
     strange = [text for text, key in wanted if key not in known]
     if strange or not wanted:
-        text = f'This page has no job "{strange[0][:80]}".' if strange else "No job was chosen."
-        return show(visit, plans, unknown=f"{text} Nothing was saved.")
+        text = WrongTick.no_job(job=strange[0][:80]) if strange else WrongTick.none_chosen()
+        return show(visit, plans, unknown=text)
     keys = [key for _, key in wanted if key]
     if why := visit.may_not("jobs", _day_of(visit, keys)):
         return refuse(why)
@@ -195,6 +201,8 @@ def _round(visit: Visit, walk: Round, today: DayPlan) -> RoundView:
     lines += [_line(visit, walk, line.text, line.tasks) for line in walk.lines if not line.urgent]
     return RoundView(
         name=walk.name,
+        heading=every(WalkNames)[walk.name](),
+        label=every(WalkLabels)[walk.name](),
         start=visit.clock(walk.start),
         minutes=sum(line.minutes for line in walk.lines if not line.urgent),
         lines=tuple(lines),
@@ -213,8 +221,8 @@ def _urgent(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
 def _when(visit: Visit, walk: Round) -> str:
     """When a job of that walk is to be done, as it is said now; its hour only while it is ahead."""
     if visit.now < walk.start:
-        return f"{walk.name}, {visit.clock(walk.start)}"
-    return "now" if visit.now < walk.end else "still to do"
+        return every(WalksAhead)[walk.name](at=visit.clock(walk.start))
+    return JobNotes.now() if visit.now < walk.end else JobNotes.still_to_do()
 
 
 def _let_outs(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
@@ -226,9 +234,11 @@ def _let_outs(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
         at, key = coop.let_out.instant, _let_out_key(coop)
         since, until = (at + after for after in _LET_OUT_OVERDUE)
         late = _is_known(visit) and since <= visit.now < until
+        clock = visit.clock(at)
         yield JobLine(
-            text=f"Let them out at {visit.clock(at)}"
-            + (f" ({house.name})" if len(today.coops) > 1 else ""),
+            text=JobNotes.let_out_of(at=clock, house=house.name)
+            if len(today.coops) > 1
+            else JobNotes.let_out(at=clock),
             keys=(key,),
             minutes=0,
             done=_done(visit, [key]),
@@ -267,7 +277,8 @@ def _unplanned(visit: Visit, shown: Collection[TaskKey]) -> Iterator[JobLine]:
     for key, mark in sorted(standing.marks.items(), key=lambda one: one[1].at):
         if key not in shown and standing.household.today(mark.at) == visit.today:
             text = kept_ticks.title_of(standing.household, key)
-            yield JobLine(text=text, keys=(key,), minutes=0, done=_by_whom(visit, mark))
+            done, note = _by_whom(visit, mark), JobNotes.ticked_today()
+            yield JobLine(text=text, keys=(key,), minutes=0, done=done, note=note)
 
 
 def _pointed_at(lines: Sequence[JobLine]) -> int:
@@ -300,12 +311,12 @@ def _done(visit: Visit, keys: Sequence[TaskKey]) -> str:
 
 
 def _by_whom(visit: Visit, mark: Done) -> str:
-    not_done = "not this time: " if mark.skipped else ""
-    return f"{not_done}{mark.who}, {visit.clock(mark.at)}"
+    told = JobNotes.not_this_time if mark.skipped else JobNotes.done
+    return told(who=mark.who, at=visit.clock(mark.at))
 
 
 def _since(day: date, today: date) -> str:
     ago = (today - day).days
     if ago >= _DAYS_OF_A_WEEK:
-        return f"since {day.day} {day:%B}"
-    return "since yesterday" if ago == 1 else f"since {day:%A}"
+        return JobNotes.since(day=day_and_month(day))
+    return JobNotes.since_yesterday() if ago == 1 else JobNotes.since(day=weekday(day))

@@ -9,27 +9,29 @@ from scheduler.climate.curve import averages
 from scheduler.service.reports.read_report import ToldReport, odd, read_report
 from scheduler.web.report_forms import Buttons, ReportPage, refused
 from scheduler.web.request_and_answer import Visit
+from scheduler.wording.web.reports import PredatorButtons, WeatherButtons, WeatherEnds
+from scheduler.wording.words import Words
 
-_TITLES: Mapping[WeatherKind, str] = {
-    "heat": "Heat",
-    "frost": "Frost",
-    "snow": "Snow",
-    "storm": "Storm",
-    "predator": "A predator was here",
-    "order": "A housing order",
+_TITLES: Mapping[WeatherKind, Words] = {
+    "heat": WeatherButtons.heat,
+    "frost": WeatherButtons.frost,
+    "snow": WeatherButtons.snow,
+    "storm": WeatherButtons.storm,
+    "predator": WeatherButtons.predator,
+    "order": WeatherButtons.order,
 }
-GRADES: Mapping[PredatorGrade, str] = {
-    "nearby": "It was seen nearby",
-    "tried": "It tried to get in",
-    "got-at": "It got at the birds",
+GRADES: Mapping[PredatorGrade, Words] = {
+    "nearby": PredatorButtons.nearby,
+    "tried": PredatorButtons.tried,
+    "got-at": PredatorButtons.got_at,
 }
 
 
 def _facts(visit: Visit) -> dict[str, object]:
     yearly = averages(visit.profile)
     return {
-        "kinds": [(kind, _TITLES[kind]) for kind in WEATHER_KINDS],
-        "grades": list(GRADES.items()),
+        "kinds": [(kind, _TITLES[kind]()) for kind in WEATHER_KINDS],
+        "grades": [(grade, said()) for grade, said in GRADES.items()],
         "usual": reasons.usual_air(yearly, visit.today, visit.profile.units),
         "estimated": yearly.estimated,
         "degrees": _degrees(visit),
@@ -53,9 +55,10 @@ def _ends(visit: Visit, one: Report) -> Buttons:
         return ()
     ends = []
     if first < today or one.can_end_at_once:
-        ends.append(("over", "It has ended" if one.can_be_confirmed(today) else "It is over"))
+        over = WeatherEnds.has_ended if one.can_be_confirmed(today) else WeatherEnds.is_over
+        ends.append(("over", over()))
     if last != today:
-        ends.append(("end", "It ends today"))
+        ends.append(("end", WeatherEnds.ends_today()))
     return ends
 
 

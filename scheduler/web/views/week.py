@@ -49,7 +49,7 @@ def _day(visit: Visit, day: DayPlan, first: date, of_birds: Mapping[str, str]) -
                 "let_out": reasons.let_out_time(visit.profile, coop),
                 "range": visit.clock(coop.free_range.start)
                 if isinstance(coop.free_range, FreeRange)
-                else "none",
+                else "",
                 "lock_up": visit.clock(coop.lock_up.instant, coop.day),
                 "latest": visit.clock(coop.lock_up.latest, coop.day),
             }

@@ -8,6 +8,7 @@ from scheduler.profile.words import clock
 from scheduler.web.last_results import LastResults, Plans
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.year_picture import year_picture
+from scheduler.wording.web.year import YearTable
 
 _COOPS_KEPT = 8
 
@@ -55,11 +56,14 @@ class Years:
 def _row(visit: Visit, month: Month) -> dict[str, object]:
     region = visit.profile.site.region
     changes: dict[str, None] = dict.fromkeys(
-        f"{task.day.day} {text}" for text, task in each_once(visit.profile, month.changes)
+        YearTable.change(day=task.day.day, what=text)
+        for text, task in each_once(visit.profile, month.changes)
     )
     return {
         "first": month.first,
-        "lock_up": f"{clock(month.earliest, region)} to {clock(month.latest, region)}",
+        "lock_up": YearTable.from_to(
+            earliest=clock(month.earliest, region), latest=clock(month.latest, region)
+        ),
         "daylight_h": month.daylight_h,
         "minutes_a_week": month.minutes_a_week,
         "changes": list(changes),

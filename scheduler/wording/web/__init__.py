@@ -1,0 +1,1 @@
+"""What the pages say besides what stands in their templates."""

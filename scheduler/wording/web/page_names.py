@@ -1,0 +1,29 @@
+"""What the pages are called, and what the page More says about them."""
+
+from scheduler.wording.words import Words
+
+
+class PageNames:
+    """The pages in the bar."""
+
+    today = Words("Today")
+    week = Words("Week")
+    year = Words("Year")
+    coop = Words("Coop")
+    weather = Words("Weather")
+    birds = Words("Birds")
+    subscribe = Words("Subscribe")
+    status = Words("Status")
+    people = Words("People")
+    diary = Words("Diary")
+
+
+class OnMore:
+    """What there is on the pages that do not stand at the thumb."""
+
+    weather = Words("heat, frost, storm, a predator, an order")
+    birds = Words("a broody hen, an illness, a medicine and its eggs")
+    subscribe = Words("calendars for your phone")
+    status = Words("whether you can rely on the reminders")
+    people = Words("let somebody in, see who is signed in")
+    diary = Words("what was said and done, to look up and to put right")

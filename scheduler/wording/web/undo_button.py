@@ -1,0 +1,33 @@
+"""What the button says that takes back what was said of a door last."""
+
+from scheduler.wording.words import Words
+
+
+class UndoButton:
+    """It quotes what it takes back, and says of which evening where the card is of another."""
+
+    opens = Words("Undo: the door is open")
+    quoted = Words("Undo “{said}”")
+    of_last_night = Words("Undo “{said}” for last night")
+    of_a_day = Words("Undo “{said}” for {day}")
+
+
+class SaidOfADoor:
+    """What was said, as the button quotes it."""
+
+    closed = Words("it was shut")
+    counted = Words("{birds} in")
+    some_missing = Words("some missing")
+    not_counted = Words("not counted")
+    found = Words("found")
+    not_found = Words("stop looking for tonight")
+    dead = Words("dead")
+    given_up = Words("given up for lost")
+    elsewhere = Words("sleeping elsewhere")
+    back = Words("back home")
+    reopened = Words("open again")
+    arrived = Words("arrived")
+    hatched = Words("hatched")
+    sold = Words("sold")
+    moved_in = Words("moved in")
+    moved_out = Words("moved out")

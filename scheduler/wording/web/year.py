@@ -1,0 +1,23 @@
+"""What the page Year says in its picture and its table."""
+
+from scheduler.wording.words import Words
+
+
+class YearPicture:
+    """What whoever cannot see the picture is told, and what stands in it."""
+
+    title = Words("The year of {house}, {first} to {last}")
+    about = Words(
+        "The hours run across and the dates run down. You see daylight, let-out, free-range time, "
+        "sunset, lock-up, the time by which the door must be shut, how the vents are set, and what "
+        "changes on which date. The table says the same in words."
+    )
+    vents = Words("Vents: {setting}")
+    change = Words("{day} {what}")
+
+
+class YearTable:
+    """What stands in a month's row."""
+
+    from_to = Words("{earliest} to {latest}")
+    change = Words("{day} {what}")
