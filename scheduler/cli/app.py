@@ -11,45 +11,50 @@ from scheduler.cli.commands import door, people, planning, reminders, reporting,
 from scheduler.cli.commands.journal import group as of_the_journal
 from scheduler.cli.figures_typed import Commands
 from scheduler.cli.options import DataOption, JournalOption, ProfileOption
+from scheduler.wording.cli.help import CommandHelp, Metavar, ProgramHelp
+from scheduler.wording.cli.options import SharedOption
+from scheduler.wording.cli.refusals import Refusals
+from scheduler.wording.spoken import in_a_row
+from scheduler.wording.words import Words
 
 _LOG_LEVELS = ("debug", "info", "warning", "error")
 # In the order in which `--help` lists them.
-_COMMANDS: dict[str, Callable[..., None]] = {
-    "init": setting_up.init,
-    "check": setting_up.check,
-    "accept": setting_up.accept,
-    "today": planning.today,
-    "week": planning.week,
-    "light": planning.light,
-    "year": planning.year,
-    "why": planning.why,
-    "jobs": reporting.jobs,
-    "eggs": reporting.eggs,
-    "weather": reporting.weather,
-    "birds": reporting.birds,
-    "diary": reporting.diary,
-    "figures": planning.figures,
-    "feed": planning.feed,
+_COMMANDS: dict[str, tuple[Callable[..., None], Words]] = {
+    "init": (setting_up.init, CommandHelp.init),
+    "check": (setting_up.check, CommandHelp.check),
+    "accept": (setting_up.accept, CommandHelp.accept),
+    "today": (planning.today, CommandHelp.today),
+    "week": (planning.week, CommandHelp.week),
+    "light": (planning.light, CommandHelp.light),
+    "year": (planning.year, CommandHelp.year),
+    "why": (planning.why, CommandHelp.why),
+    "jobs": (reporting.jobs, CommandHelp.jobs),
+    "eggs": (reporting.eggs, CommandHelp.eggs),
+    "weather": (reporting.weather, CommandHelp.weather),
+    "birds": (reporting.birds, CommandHelp.birds),
+    "diary": (reporting.diary, CommandHelp.diary),
+    "figures": (planning.figures, CommandHelp.figures),
+    "feed": (planning.feed, CommandHelp.feed),
     **door.COMMANDS,
-    "watch": reminders.watch,
-    "serve": reminders.serve,
-    "web": reminders.web,
-    "links": people.links,
-    "test-alert": people.try_alert,
-    "health": reminders.health,
+    "watch": (reminders.watch, CommandHelp.watch),
+    "serve": (reminders.serve, CommandHelp.serve),
+    "web": (reminders.web, CommandHelp.web),
+    "links": (people.links, CommandHelp.links),
+    "test-alert": (people.try_alert, CommandHelp.test_alert),
+    "health": (reminders.health, CommandHelp.health),
 }
 
 app = typer.Typer(
     name="duskfold",
     cls=Commands,
-    help="When to let your hens out and lock them up, what else is due, and calendars of it all.",
+    help=ProgramHelp.program(),
     no_args_is_help=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for _name, _command in _COMMANDS.items():
-    app.command(_name)(_command)
+for _name, (_command, _help) in _COMMANDS.items():
+    app.command(_name, help=_help())(_command)
 app.add_typer(of_the_journal, name="journal")
 
 
@@ -68,7 +73,7 @@ def everything(
     data: DataOption = None,
     journal: JournalOption = None,
     log_level: Annotated[
-        str, typer.Option("--log-level", metavar="LEVEL", help="debug, info, warning or error.")
+        str, typer.Option("--log-level", metavar=Metavar.level(), help=SharedOption.log_level())
     ] = "warning",
     _version: Annotated[
         bool,
@@ -76,18 +81,16 @@ def everything(
             "--version",
             callback=_show_version,
             is_eager=True,
-            help="Show the versions of the program, its database schema and its time zone data.",
+            help=SharedOption.version(),
         ),
     ] = False,
 ) -> None:
-    """When to let your hens out and lock them up, what else is due, and calendars of it all."""
     import logging  # noqa: PLC0415 - --help does without
     import time  # noqa: PLC0415 - as above; only its calendar function is used
 
     if log_level.lower() not in _LOG_LEVELS:
-        raise typer.BadParameter(
-            f'found "{log_level}"; accepted: {", ".join(_LOG_LEVELS)}', param_hint="--log-level"
-        )
+        said = Refusals.of_option(typed=log_level, accepted=in_a_row(_LOG_LEVELS))
+        raise typer.BadParameter(said, param_hint="--log-level")
     handler = logging.StreamHandler(sys.stderr)
     formatter = logging.Formatter("%(asctime)s %(levelname)s %(message)s", "%Y-%m-%dT%H:%M:%SZ")
     formatter.converter = time.gmtime

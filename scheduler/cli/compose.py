@@ -15,7 +15,7 @@ from scheduler.cares.day_plan import Plan
 from scheduler.cares.emptied import Place
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records
-from scheduler.cli.faults import CANNOT_USE, FAILED, complain, failed_on
+from scheduler.cli.faults import CANNOT_USE, FAILED, by_program, complain, failed_on
 from scheduler.machine.paths import (
     JOURNAL_NAME,
     PROFILE_NAME,
@@ -34,6 +34,7 @@ from scheduler.service.household.renames import (
     still_asked,
     what_may_be_renamed,
 )
+from scheduler.wording.cli.refusals import Faults, SessionFaults
 
 if TYPE_CHECKING:
     from scheduler.cares.door_state import Door
@@ -52,7 +53,8 @@ def version_line() -> str:
     """Program, journal schema and zone data in one line."""
     from scheduler.journal.tables import VERSION  # noqa: PLC0415 - only --version asks
 
-    return f"duskfold {version('duskfold')} (journal schema {VERSION}, tzdata {tzdata_version()})"
+    ours, zones = version("duskfold"), tzdata_version()
+    return SessionFaults.version(version=ours, schema=VERSION, zones=zones)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,11 +87,9 @@ class Session:
         """Where the data folder is or would be; ends when something else has that name."""
         folder = journal_folder(self.data_option, self.environment)
         if folder.exists() and not folder.is_dir():
-            where = "--data" if self.data_option else "DUSKFOLD_DATA or STATE_DIRECTORY"
-            complain(
-                f'duskfold: {where}: found "{folder}", which is a file; accepted: a folder, which '
-                f"may be new. Nothing was done. The folder it is in: {folder.parent}"
-            )
+            where = "--data" if self.data_option else SessionFaults.data_or()
+            told = SessionFaults.data_is_file(where=where, folder=folder, parent=folder.parent)
+            complain(by_program(told))
             sys.exit(CANNOT_USE)
         return folder
 
@@ -116,16 +116,13 @@ class Session:
         try:
             given = self.journal_option or secret("journal", self.environment) or ""
         except SecretFault as fault:
-            complain(f"duskfold: {fault}")
+            complain(by_program(str(fault)))
             sys.exit(CANNOT_USE)
         if given and not given.startswith("postgresql://"):
             where = "--journal" if self.journal_option else "DUSKFOLD_JOURNAL"
-            hint = " Did you mean postgresql:// ?" if "postgres" in given else ""
-            complain(
-                f"duskfold: {where}: found something that is not the address of a server; "
-                f"accepted: postgresql://user@server:5432/database.{hint} Without it, everything "
-                "is kept in a file in the data folder (--data)."
-            )
+            is_near = "postgres" in given
+            said = SessionFaults.not_quite_server if is_near else SessionFaults.no_server
+            complain(by_program(said(where=where)))
             sys.exit(CANNOT_USE)
         return given
 
@@ -134,9 +131,9 @@ class Session:
         path = find_profile(self.profile_option, self.environment)
         if isinstance(path, NoProfile):
             complain(
-                "duskfold: no profile found. Looked at:",
+                by_program(SessionFaults.no_profile()),
                 *(f"  {place}" for place in path.looked_at),
-                "Write one with: duskfold init",
+                SessionFaults.write_one(),
             )
             sys.exit(CANNOT_USE)
         return path
@@ -168,10 +165,7 @@ class Session:
         last = self._last_accepted()
         if last is None:
             refuse(household)
-        complain(
-            "duskfold: the profile cannot be used (duskfold check says why), so the one the "
-            "reminders use is used instead."
-        )
+        complain(by_program(SessionFaults.last_is_used()))
         return last
 
     def _last_accepted(self) -> Household | None:
@@ -189,10 +183,7 @@ class Session:
         if last is None or not may_be_the_same_site(last, household):
             return household
         kept = last.profile.site.id
-        complain(
-            f'duskfold: [site] has no id, and what was kept belongs to "{kept}", so that is used. '
-            f'Write id = "{kept}" there, or an id of its own if it is a different place.'
-        )
+        complain(by_program(SessionFaults.kept_id(kept=kept)))
         same = household.profile.site.model_copy(update={"id": kept})
         return replace(household, profile=household.profile.model_copy(update={"site": same}))
 
@@ -267,7 +258,7 @@ class Session:
             with closing(place.open()) as journal:
                 yield journal
         except JournalFault as fault:
-            complain(f"duskfold: the data file cannot be used. {fault}")
+            complain(by_program(Faults.data_file(why=fault)))
             sys.exit(FAILED)
 
     def publish(self, household: Household, request: "FeedRequest") -> "tuple[Feed, ...]":
@@ -384,10 +375,8 @@ class Session:
 
         last = self._last_accepted()
         if last and last.profile.site.id != household.profile.site.id:
-            complain(
-                f'duskfold: what was kept belongs to the site "{last.profile.site.id}", but this '
-                f'profile is for "{household.profile.site.id}". Nothing was changed.'
-            )
+            kept, site = last.profile.site.id, household.profile.site.id
+            complain(by_program(SessionFaults.other_site(kept=kept, site=site)))
             sys.exit(CANNOT_USE)
         with self.journal() as journal:
             return accept_profile(journal, household, self.now, last)
@@ -419,6 +408,5 @@ class Session:
 
 def refuse(problems: Problems) -> NoReturn:
     """Shows every problem and ends with status 2."""
-    count = f"{len(problems)} problem{'s' if len(problems) > 1 else ''}"
-    complain(*map(str, problems), f"duskfold: {count}, so nothing was done.")
+    complain(*map(str, problems), by_program(SessionFaults.problems(count=len(problems))))
     sys.exit(CANNOT_USE)

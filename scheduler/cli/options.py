@@ -9,6 +9,10 @@ import typer
 from typer.models import ArgumentInfo, OptionInfo
 
 from scheduler.cli import completion
+from scheduler.wording.cli.help import Metavar
+from scheduler.wording.cli.options import SharedOption
+from scheduler.wording.cli.refusals import Refusals
+from scheduler.wording.words import Words
 
 if TYPE_CHECKING:
     from scheduler.cli.compose import Session
@@ -17,33 +21,35 @@ if TYPE_CHECKING:
 def place(text: str) -> Path:
     """The file or folder that is named; refuses an empty name."""
     if not text.strip():
-        raise typer.BadParameter("found nothing; accepted: the name of a file or folder")
+        raise typer.BadParameter(Refusals.no_place())
     return Path(text)
 
 
 Offers = Callable[[Any, str], list[str]]  # of the context and what is typed so far
 
 
-def argument(metavar: str, about: str, offers: Offers | None = None) -> ArgumentInfo:
+def argument(metavar: Words, about: Words, offers: Offers | None = None) -> ArgumentInfo:
     """The word or words of a command, with what the shell offers for them."""
-    words: ArgumentInfo = typer.Argument(metavar=metavar, help=about, autocompletion=offers)
+    words: ArgumentInfo = typer.Argument(metavar=metavar(), help=about(), autocompletion=offers)
     return words
 
 
-def text(metavar: str, about: str, *names: str, offers: Offers | None = None) -> OptionInfo:
+def text(metavar: Words, about: Words, *names: str, offers: Offers | None = None) -> OptionInfo:
     """The option of a word; without `names` it is called as its parameter is."""
-    option: OptionInfo = typer.Option(*names, metavar=metavar, help=about, autocompletion=offers)
+    option: OptionInfo = typer.Option(
+        *names, metavar=metavar(), help=about(), autocompletion=offers
+    )
     return option
 
 
-def person(name: str, about: str) -> OptionInfo:
+def person(name: str, about: Words) -> OptionInfo:
     """The option of somebody of the profile, whose ids the shell offers."""
-    return text("NAME", about, name, offers=completion.people)
+    return text(Metavar.name, about, name, offers=completion.people)
 
 
-def flag(name: str, about: str) -> OptionInfo:
+def flag(name: str, about: Words) -> OptionInfo:
     """The option that is said or not."""
-    option: OptionInfo = typer.Option(name, help=about)
+    option: OptionInfo = typer.Option(name, help=about())
     return option
 
 
@@ -52,40 +58,36 @@ ProfileOption = Annotated[
     typer.Option(
         "--profile",
         "-p",
-        metavar="FILE",
+        metavar=Metavar.file(),
         parser=place,
-        help="The profile to use. [env: DUSKFOLD_PROFILE]",
+        help=SharedOption.profile(),
     ),
 ]
 DataOption = Annotated[
     Path | None,
-    typer.Option(
-        "--data", metavar="DIR", parser=place, help="The data folder. [env: DUSKFOLD_DATA]"
-    ),
+    typer.Option("--data", metavar=Metavar.dir(), parser=place, help=SharedOption.data()),
 ]
 JournalOption = Annotated[
     str | None,
     text(
-        "ADDRESS",
-        "A database for several hosts, postgresql://… [env: DUSKFOLD_JOURNAL]",
+        Metavar.address,
+        SharedOption.journal,
         "--journal",
     ),
 ]
-DateOption = Annotated[str | None, text("DATE", "Another day, YYYY-MM-DD.", "--date")]
-FromOption = Annotated[str | None, text("DATE", "The first day, YYYY-MM-DD.", "--from")]
-ToOption = Annotated[str | None, text("DATE", "The last day, YYYY-MM-DD.", "--to")]
-JsonOption = Annotated[bool, flag("--json", "Print JSON for programs, with times in UTC.")]
+DateOption = Annotated[str | None, text(Metavar.date, SharedOption.date, "--date")]
+FromOption = Annotated[str | None, text(Metavar.date, SharedOption.first, "--from")]
+ToOption = Annotated[str | None, text(Metavar.date, SharedOption.last, "--to")]
+JsonOption = Annotated[bool, flag("--json", SharedOption.json)]
 CoopOption = Annotated[
-    str | None, text("ID", "Only this coop, by id or name.", "--coop", offers=completion.coops)
+    str | None, text(Metavar.id, SharedOption.coop, "--coop", offers=completion.coops)
 ]
-ByOption = Annotated[str | None, person("--by", "Who says it.")]
-FirstDayOption = Annotated[
-    str | None, text("DAY", "The first day: a date, sat or today.", "--from")
-]
-YesOption = Annotated[bool, flag("--yes", "I mean it, though it cannot be taken back.")]
-OddOption = Annotated[bool, flag("--yes", "I mean it, though it looks odd.")]
-CountOption = Annotated[str | None, text("N", "How many birds.", "--count")]
-EveningOption = Annotated[str | None, text("DATE", "Another evening, YYYY-MM-DD.", "--evening")]
+ByOption = Annotated[str | None, person("--by", SharedOption.by)]
+FirstDayOption = Annotated[str | None, text(Metavar.day, SharedOption.first_of_report, "--from")]
+YesOption = Annotated[bool, flag("--yes", SharedOption.for_good)]
+OddOption = Annotated[bool, flag("--yes", SharedOption.odd)]
+CountOption = Annotated[str | None, text(Metavar.n, SharedOption.count, "--count")]
+EveningOption = Annotated[str | None, text(Metavar.date, SharedOption.evening, "--evening")]
 
 
 def session_of(context: typer.Context, profile: Path | None, data: Path | None) -> "Session":

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import FrameType
 
-from scheduler.cli.faults import CANNOT_USE, FAILED, complain, failed_on
+from scheduler.cli.faults import CANNOT_USE, FAILED, by_program, complain, failed_on
 from scheduler.cli.terminal import is_terminal
 from scheduler.journal.fault import JournalFault
 from scheduler.machine.child_process import KeptRunning
@@ -16,6 +16,8 @@ from scheduler.service.data_place import DataPlace
 from scheduler.service.reachable import reaches_anybody
 from scheduler.watch.opening import NobodyToTell, OpenedWatch, open_watch
 from scheduler.watch.process import Pace, Watch
+from scheduler.wording.cli.refusals import Faults
+from scheduler.wording.cli.running import RemindersStart
 
 _USUAL_PACE = Pace()
 
@@ -43,11 +45,11 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
         if isinstance(opened, NobodyToTell):
             return _nobody(path, opened)
         if isinstance(opened, tuple):
-            complain(*map(str, opened), "duskfold: the reminders were not started.")
+            complain(*map(str, opened), by_program(RemindersStart.not_started()))
             return CANNOT_USE
         watch = Watch(opened, environment=environment, clock=clock, pace=pace)
     except JournalFault as fault:
-        complain(f"duskfold: the data file cannot be used. {fault}")
+        complain(by_program(Faults.data_file(why=fault)))
         return FAILED
     except OSError as error:
         return failed_on(path, error)
@@ -70,48 +72,31 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
 
 def _say_it_runs(path: Path, opened: OpenedWatch) -> None:
     if opened.refused is not None:
-        complain(
-            f"duskfold: {path} cannot be used yet, so the profile accepted last is used instead. "
-            "To see why: duskfold health, duskfold check"
-        )
+        complain(by_program(RemindersStart.last_is_used(profile=path)))
     for lack in opened.lacks:
-        complain(f"duskfold: {lack.how}. Until it is there, nothing goes out by {lack.by}.")
+        complain(by_program(RemindersStart.lack(how=lack.how, by=lack.by)))
     profile = opened.household.profile
     if opened.lacks:
-        complain("duskfold: to see who that cuts off: duskfold health")
+        complain(by_program(RemindersStart.who_is_cut_off()))
     if opened.lacks and not reaches_anybody(profile, opened.lacks):
-        complain(
-            "duskfold: nobody can be told, so no reminders go out. The pages and calendars still "
-            "run."
-        )
+        complain(by_program(RemindersStart.nobody_told()))
     elif not reaches_anybody(profile):
-        complain(
-            f"duskfold: no reminders go out, because {path} names nobody who can be told. "
-            "The pages and calendars still run. The reminders start by themselves once it "
-            "gives somebody push or mail."
-        )
+        complain(by_program(RemindersStart.names_nobody(profile=path)))
     elif is_terminal(sys.stdout):  # a supervisor's log has no use for it
-        name = opened.household.profile.site.name
-        print(
-            f"The reminders for {name} are running. Ctrl-C stops them. To see how they are: "
-            "duskfold health"
-        )
+        print(RemindersStart.running(site=opened.household.profile.site.name))
 
 
 def _nobody(path: Path, found: NobodyToTell) -> int:
-    if not found.people:
-        lines = ["[[person]]: found nobody; accepted: at least one person with push or mail"]
+    if found.lacks:
+        lines = [
+            RemindersStart.without(profile=path, how=lack.how, by=lack.by) for lack in found.lacks
+        ]
+    elif not found.people:
+        lines = [RemindersStart.nobody(profile=path)]
     else:
         lines = [
-            f"person.{number}: found no way to tell {person.name}; accepted: push, or mail with a "
-            "[mail] table, or service"
+            RemindersStart.no_way(profile=path, number=number, person=person.name)
             for number, person in enumerate(found.people, start=1)
         ]
-    if found.lacks:
-        lines = [f"{lack.how}. Without it, nothing goes out by {lack.by}" for lack in found.lacks]
-    complain(
-        *(f"{path}: {line}" for line in lines),
-        "duskfold: nobody can be told, so the reminders were not started. Until somebody can be, "
-        "`duskfold serve` runs the pages and calendars alone.",
-    )
+    complain(*lines, by_program(RemindersStart.pages_alone()))
     return CANNOT_USE

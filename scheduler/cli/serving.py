@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from contextlib import closing, suppress
 from pathlib import Path
 
-from scheduler.cli.faults import CANNOT_USE, FAILED, complain, failed_on
+from scheduler.cli.faults import CANNOT_USE, FAILED, by_program, complain, failed_on
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.store import Journal
 from scheduler.machine.child_process import KeptRunning
@@ -23,6 +23,8 @@ from scheduler.service.household.open_profile import Household
 from scheduler.service.people.test_message import send_test
 from scheduler.watch.journal_recovery import COPIES
 from scheduler.web.household_now import BUSY_MS, Lookout, NoHousehold
+from scheduler.wording.cli.refusals import Faults
+from scheduler.wording.cli.running import PagesStart
 
 _ALIVE_FOR_S = 5.0  # strangers may ask as often as they like
 _log = logging.getLogger(__name__)
@@ -49,19 +51,16 @@ def run_web(
         web = lookout.standing(clock.read().wall).household.profile.web
         listen = environment.get("DUSKFOLD_LISTEN", "")
     except JournalFault as fault:
-        complain(f"duskfold: the data file cannot be used. {fault}")
+        complain(by_program(Faults.data_file(why=fault)))
         return FAILED
     except NoHousehold as fault:
-        complain(*map(str, fault.problems), "duskfold: the pages were not started.")
+        complain(*map(str, fault.problems), by_program(PagesStart.not_started()))
         return CANNOT_USE
     except OSError as error:
         return failed_on(path, error)
 
     if listen and not can_be_listened_on(listen):
-        complain(
-            f'duskfold: DUSKFOLD_LISTEN: found "{listen}"; accepted: an address and a port of this '
-            'machine, such as "127.0.0.1:8640". The pages were not started.'
-        )
+        complain(by_program(PagesStart.bad_listen(listen=listen)))
         return CANNOT_USE
     bound_memory()  # it is a server now, and nothing else
 
@@ -95,9 +94,7 @@ def run_web(
     try:
         server.run()
     except SystemExit:
-        complain(
-            f"duskfold: the pages cannot listen on {listen or web.listen}. Is it already in use?"
-        )
+        complain(by_program(PagesStart.in_use(listen=listen or web.listen)))
         return FAILED
     return 0
 

@@ -7,14 +7,14 @@ from dataclasses import dataclass, field
 from datetime import date, time
 from typing import NoReturn
 
-from scheduler.cli.faults import CANNOT_USE, complain
+from scheduler.cli.faults import CANNOT_USE, by_program, complain
 from scheduler.profile.by_name import NOBODY, Thing, called, not_called
 from scheduler.profile.person import Person
 from scheduler.profile.problem import Unreadable, meant_day
 from scheduler.profile.time_fields import read_wall_time
 from scheduler.profile.values import Profile
+from scheduler.wording.cli.refusals import AcceptedThere, Refusals, Speakers
 
-NOBODY_IN_PARTICULAR = "somebody at the terminal"
 MOST_BIRDS = 100_000  # more is a slip of the finger
 _WHOLE = re.compile(r"-?0{0,99}\d{1,9}")  # Python itself refuses one of thousands of digits
 # Where the sun's formulas and the clocks' rules mean something.
@@ -30,7 +30,14 @@ class Typed:
 
     def refuse(self, option: str, found: str, accepted: str, hint: str = "") -> None:
         """Keeps what is wrong there."""
-        self._wrong.append(f"{option}: found {found}; accepted: {accepted}. {hint}".rstrip())
+        self._keep(Refusals.found(where=option, found=found, accepted=accepted), hint)
+
+    def refuse_word(self, option: str, word: str, accepted: str, hint: str = "") -> None:
+        """Keeps that what was typed there is wrong, and shows it as it was typed."""
+        self._keep(Refusals.typed(where=option, typed=word, accepted=accepted), hint)
+
+    def _keep(self, wrong: str, hint: str) -> None:
+        self._wrong.append(f"{wrong} {hint}" if hint else wrong)
 
     @property
     def is_wrong(self) -> bool:
@@ -44,8 +51,12 @@ class Typed:
 
     def give_up(self) -> NoReturn:
         """Ends with exit status 2 and everything that is wrong."""
-        complain(*(f"duskfold {self.command}: {one}" for one in self._wrong))
+        self.complain()
         sys.exit(CANNOT_USE)
+
+    def complain(self) -> None:
+        """Says everything that is wrong."""
+        complain(*(by_program(one, self.command) for one in self._wrong))
 
     def day(self, option: str, text: str | None) -> date | None:
         """The date, written 2026-12-21."""
@@ -54,11 +65,12 @@ class Typed:
         try:
             day = date.fromisoformat(text if len(text) == len("2026-12-21") else "")
         except ValueError:
-            self.refuse(option, f'"{text}"', "a date such as 2026-12-21", meant_day(text))
+            self.refuse_word(option, text, AcceptedThere.date(), meant_day(text))
             return None
         if _FIRST_YEAR <= day.year <= _LAST_YEAR:
             return day
-        self.refuse(option, text, f"years {_FIRST_YEAR} to {_LAST_YEAR}")
+        accepted = AcceptedThere.years(first=_FIRST_YEAR, last=_LAST_YEAR)
+        self.refuse(option, text, accepted)
         return None
 
     def whole(self, option: str, text: str | None, least: int, most: int) -> int | None:
@@ -67,7 +79,8 @@ class Typed:
         if _WHOLE.fullmatch(plain) and least <= int(plain) <= most:
             return int(plain)
         if text is not None:
-            self.refuse(option, f'"{text}"', f"a whole number from {least} to {most}")
+            accepted = AcceptedThere.whole_number(least=least, most=most)
+            self.refuse_word(option, text, accepted)
         return None
 
     def wall_time(self, option: str, text: str | None) -> time | None:
@@ -75,17 +88,17 @@ class Typed:
         try:
             return None if text is None else read_wall_time(text)
         except Unreadable as unreadable:
-            self.refuse(option, f'"{text}"', unreadable.accepted, unreadable.hint)
+            self.refuse_word(option, text or "", unreadable.accepted, unreadable.hint)
             return None
 
     def one_of(
-        self, option: str, text: str | None, known: Iterable[Thing], none: str = "none"
+        self, option: str, text: str | None, known: Iterable[Thing], none: str = ""
     ) -> Thing | None:
-        """The thing that is called so; `none` stands for accepted names where there are none."""
+        """The thing that is called so; `none` is accepted where there are no names."""
         things = list(known)
         found = None if text is None else called(text, things)
         if text is not None and found is None:
-            unknown = not_called(text, things, none)
+            unknown = not_called(text, things, none or AcceptedThere.none())
             self.refuse(option, unknown.found, unknown.accepted, unknown.hint)
         return found
 
@@ -98,7 +111,7 @@ class Typed:
         if who is None and len(names) == 1:
             return names[0]
         person = self.one_of("--by", who, profile.person, NOBODY())
-        return person.name if person else NOBODY_IN_PARTICULAR
+        return person.name if person else Speakers.somebody()
 
 
 def only_person(command: str, option: str, name: str, profile: Profile) -> Person:
@@ -108,10 +121,12 @@ def only_person(command: str, option: str, name: str, profile: Profile) -> Perso
 
 def only_one_called(command: str, option: str, name: str, known: Sequence[Thing]) -> Thing:
     """The one that is called so; ends with which there are."""
-    if found := called(name, known):
-        return found
-    complain(f"duskfold {command}: {option}: {not_called(name, known, NOBODY())}")
-    sys.exit(CANNOT_USE)
+    found = called(name, known)
+    if found is None:
+        typed, unknown = Typed(command), not_called(name, known, NOBODY())
+        typed.refuse(option, unknown.found, unknown.accepted, unknown.hint)
+        typed.give_up()
+    return found
 
 
 def only_day(command: str, text: str | None) -> date | None:

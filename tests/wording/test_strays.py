@@ -6,7 +6,6 @@ import pytest
 
 from tests.wording.strays import SCHEDULER, files, strays
 
-# Files that have only texts that are no sentences of the program's.
 NO_SENTENCES = {
     "journal/postgresql_says.py": "what PostgreSQL and its driver print, as it is looked for",
     "messages/site_news.py": "keys under which the journal keeps the site's own messages",
@@ -15,36 +14,7 @@ NO_SENTENCES = {
     "husbandry/figure.py": "the names of published sources, as they are printed",
 }
 NOT_YET = {
-    "cli/app.py": 2,
-    "cli/commands/door.py": 9,
-    "cli/commands/journal.py": 1,
-    "cli/compose.py": 14,
-    "cli/faults.py": 7,
-    "cli/options.py": 15,
-    "cli/running.py": 12,
-    "cli/screens/accept.py": 2,
-    "cli/screens/birds.py": 3,
-    "cli/screens/check.py": 13,
-    "cli/screens/diary_table.py": 6,
-    "cli/screens/door.py": 52,
-    "cli/screens/eggs.py": 8,
-    "cli/screens/feed.py": 12,
-    "cli/screens/figures.py": 5,
-    "cli/screens/health.py": 7,
     "cli/screens/init.py": 50,
-    "cli/screens/jobs.py": 15,
-    "cli/screens/journal_copy.py": 14,
-    "cli/screens/light.py": 14,
-    "cli/screens/links.py": 18,
-    "cli/screens/said_of_reports.py": 13,
-    "cli/screens/test_alert.py": 8,
-    "cli/screens/today.py": 17,
-    "cli/screens/weather.py": 8,
-    "cli/screens/week.py": 7,
-    "cli/screens/why.py": 1,
-    "cli/screens/year.py": 4,
-    "cli/serving.py": 4,
-    "cli/typed.py": 7,
     "profile/coop.py": 60,
     "profile/disagreements.py": 10,
     "profile/door_rules.py": 16,

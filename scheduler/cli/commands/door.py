@@ -18,6 +18,9 @@ from scheduler.cli.options import (
     session_of,
     text,
 )
+from scheduler.wording.cli.help import DoorCommandHelp, Metavar
+from scheduler.wording.cli.options import DoorOption
+from scheduler.wording.words import Words
 
 if TYPE_CHECKING:
     from scheduler.cares.closing import ClosingKind
@@ -30,14 +33,11 @@ def closed(
     coop: CoopOption = None,
     count: CountOption = None,
     by: ByOption = None,
-    at: Annotated[
-        str | None, text("TIME", "When it happened, if not now, such as 16:52.", "--at")
-    ] = None,
+    at: Annotated[str | None, text(Metavar.time, DoorOption.at, "--at")] = None,
     evening: EveningOption = None,
-    yes: Annotated[bool, flag("--yes", "I mean it, though lock-up is hours away.")] = False,
+    yes: Annotated[bool, flag("--yes", DoorOption.early)] = False,
     json: JsonOption = False,
 ) -> None:
-    """Say that the door is shut and how many are in; without --count, that it looks like all."""
     from scheduler.cli.screens import door as screen  # noqa: PLC0415 - --help does without
 
     screen.run(
@@ -61,10 +61,9 @@ def elsewhere(
     count: CountOption = None,
     by: ByOption = None,
     evening: EveningOption = None,
-    back: Annotated[bool, flag("--back", "Say that they are back in their house.")] = False,
+    back: Annotated[bool, flag("--back", DoorOption.back)] = False,
     json: JsonOption = False,
 ) -> None:
-    """Say that birds sleep elsewhere (broody pen, hospital cage), or are back."""
     say = _of_birds("back" if back else "elsewhere")
     say(context, profile, data, coop, count, by, evening, json)
 
@@ -74,15 +73,12 @@ def moved(
     profile: ProfileOption = None,
     data: DataOption = None,
     coop: CoopOption = None,
-    to: Annotated[
-        str | None, text("ID", "The house they moved to, by id or name.", "--to", offers=coops)
-    ] = None,
+    to: Annotated[str | None, text(Metavar.id, DoorOption.to, "--to", offers=coops)] = None,
     count: CountOption = None,
     by: ByOption = None,
     evening: EveningOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Say that birds have moved from one house to another."""
     from scheduler.cli.screens import door as screen  # noqa: PLC0415 - only these need it
 
     session = session_of(context, profile, data)
@@ -98,7 +94,7 @@ def moved(
     )
 
 
-def _of_the_door(kind: "ClosingKind", said: str) -> Callable[..., None]:
+def _of_the_door(kind: "ClosingKind") -> Callable[..., None]:
     def say(
         context: typer.Context,
         profile: ProfileOption = None,
@@ -113,11 +109,10 @@ def _of_the_door(kind: "ClosingKind", said: str) -> Callable[..., None]:
         session = session_of(context, profile, data)
         screen.run(session, kind, coop=coop, who=by, evening=evening, json=json)
 
-    say.__doc__ = said
     return say
 
 
-def _of_birds(kind: "ClosingKind", said: str = "") -> Callable[..., None]:
+def _of_birds(kind: "ClosingKind") -> Callable[..., None]:
     def say(
         context: typer.Context,
         profile: ProfileOption = None,
@@ -133,39 +128,20 @@ def _of_birds(kind: "ClosingKind", said: str = "") -> Callable[..., None]:
         session = session_of(context, profile, data)
         screen.run(session, kind, coop=coop, count=count, who=by, evening=evening, json=json)
 
-    say.__doc__ = said
     return say
 
 
-COMMANDS: dict[str, Callable[..., None]] = {
-    "closed": closed,
-    "reopened": _of_the_door(
-        "reopened", "Say that the door is open again, so that the reminders go on."
-    ),
-    "found": _of_birds(
-        "found", "Say that missing birds are in: all of them, or as many as --count."
-    ),
-    "not-found": _of_birds(
-        "not-found",
-        "Stop looking for tonight; they stay missing until you say what became of them.",
-    ),
-    "dead": _of_birds(
-        "dead", "Say that birds have died; fewer are expected until the profile changes."
-    ),
-    "given-up": _of_birds(
-        "given-up",
-        "Give missing birds up for lost; fewer are expected until the profile changes.",
-    ),
-    "undo": _of_the_door(
-        "undone",
-        "Take back the last thing said about a door or its birds, within a day.",
-    ),
-    "elsewhere": elsewhere,
-    "arrived": _of_birds(
-        "arrived",
-        "Say that birds have come to live in a house, in addition to those in the profile.",
-    ),
-    "hatched": _of_birds("hatched", "Say that chicks have hatched in a house."),
-    "sold": _of_birds("sold", "Say that birds were sold or given away."),
-    "moved": moved,
+COMMANDS: dict[str, tuple[Callable[..., None], Words]] = {
+    "closed": (closed, DoorCommandHelp.closed),
+    "reopened": (_of_the_door("reopened"), DoorCommandHelp.reopened),
+    "found": (_of_birds("found"), DoorCommandHelp.found),
+    "not-found": (_of_birds("not-found"), DoorCommandHelp.not_found),
+    "dead": (_of_birds("dead"), DoorCommandHelp.dead),
+    "given-up": (_of_birds("given-up"), DoorCommandHelp.given_up),
+    "undo": (_of_the_door("undone"), DoorCommandHelp.undo),
+    "elsewhere": (elsewhere, DoorCommandHelp.elsewhere),
+    "arrived": (_of_birds("arrived"), DoorCommandHelp.arrived),
+    "hatched": (_of_birds("hatched"), DoorCommandHelp.hatched),
+    "sold": (_of_birds("sold"), DoorCommandHelp.sold),
+    "moved": (moved, DoorCommandHelp.moved),
 }

@@ -6,36 +6,35 @@ import typer
 
 from scheduler.cli.figures_typed import Commands
 from scheduler.cli.options import JsonOption, argument, flag
+from scheduler.wording.cli.help import CommandHelp, Metavar, ProgramHelp
+from scheduler.wording.cli.options import CopyOption
 
 group = typer.Typer(
     cls=Commands,
-    help="Copy everything that is kept to another file or server.",
+    help=ProgramHelp.journal(),
     no_args_is_help=True,
     rich_markup_mode=None,
 )
 
 
-@group.callback()
+@group.callback(help=ProgramHelp.journal())
 def everything() -> None:
-    """Copy everything that is kept to another file or server."""
+    """Does nothing: a group of one command is a group all the same."""
 
 
-@group.command("copy")
+@group.command("copy", help=CommandHelp.journal_copy())
 def copy(
     source: Annotated[
         str,
         argument(
-            "FROM",
-            "A data folder, the file in it, or postgresql://… (or a file that holds that address).",
+            Metavar.from_,
+            CopyOption.source,
         ),
     ],
-    target: Annotated[str, argument("TO", "The same, but still empty.")],
-    yes: Annotated[
-        bool, flag("--yes", "I mean it, though reminders that use it are running.")
-    ] = False,
+    target: Annotated[str, argument(Metavar.to, CopyOption.target)],
+    yes: Annotated[bool, flag("--yes", CopyOption.in_use)] = False,
     json: JsonOption = False,
 ) -> None:
-    """Copy everything and compare both sides; run again, it carries on where it stopped."""
     from scheduler.cli.screens import journal_copy as screen  # noqa: PLC0415 - --help does without
 
     screen.copy(source, target, yes=yes, json=json)

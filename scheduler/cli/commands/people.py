@@ -16,40 +16,25 @@ from scheduler.cli.options import (
     session_of,
     text,
 )
+from scheduler.wording.cli.help import Metavar
+from scheduler.wording.cli.options import LinksOption
 
 
 def links(
     context: typer.Context,
-    name: Annotated[
-        str | None, argument("NAME", "Show only this person.", completion.people)
-    ] = None,
-    renew: Annotated[
-        str | None, person("--renew", "Give them new addresses and end the old ones.")
-    ] = None,
-    sign_in: Annotated[
-        str | None, person("--sign-in", "Make a link that signs in one device, once.")
-    ] = None,
-    sign_out: Annotated[
-        str | None, text("NAME", "Sign them out on every device.", "--sign-out")
-    ] = None,
-    screen: Annotated[
-        str | None, text("NAME", "Make a link that signs in a shared screen, once.", "--screen")
-    ] = None,
-    take_back: Annotated[
-        str | None, person("--take-back", "Cancel the sign-in links made for them.")
-    ] = None,
-    renew_answers: Annotated[
-        bool, flag("--renew-answers", "End the buttons on every message sent so far.")
-    ] = False,
-    alarms: Annotated[
-        bool, flag("--alarms", "Show the addresses of the calendars with alarms.")
-    ] = False,
+    name: Annotated[str | None, argument(Metavar.name, LinksOption.name, completion.people)] = None,
+    renew: Annotated[str | None, person("--renew", LinksOption.renew)] = None,
+    sign_in: Annotated[str | None, person("--sign-in", LinksOption.sign_in)] = None,
+    sign_out: Annotated[str | None, text(Metavar.name, LinksOption.sign_out, "--sign-out")] = None,
+    screen: Annotated[str | None, text(Metavar.name, LinksOption.screen, "--screen")] = None,
+    take_back: Annotated[str | None, person("--take-back", LinksOption.take_back)] = None,
+    renew_answers: Annotated[bool, flag("--renew-answers", LinksOption.renew_answers)] = False,
+    alarms: Annotated[bool, flag("--alarms", LinksOption.alarms)] = False,
     yes: YesOption = False,
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Show each person's calendar addresses; renew them, or sign devices in or out."""
     from scheduler.cli.screens import links as shown  # noqa: PLC0415 - only it needs it
 
     chosen = {
@@ -81,12 +66,11 @@ def links(
 
 def try_alert(
     context: typer.Context,
-    name: Annotated[str, argument("NAME", "Somebody in the profile.", completion.people)],
+    name: Annotated[str, argument(Metavar.name, LinksOption.to_test, completion.people)],
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Send somebody a real test message in every way they can be reached."""
     from scheduler.cli.screens import test_alert as screen  # noqa: PLC0415 - only it needs it
 
     screen.run(session_of(context, profile, data), name, json=json)

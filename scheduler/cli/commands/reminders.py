@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.options import DataOption, JsonOption, ProfileOption, YesOption, flag, session_of
+from scheduler.wording.cli.options import RunOption
 
 if TYPE_CHECKING:
     from scheduler.machine.child_process import KeptRunning
@@ -12,7 +13,6 @@ if TYPE_CHECKING:
 
 
 def watch(context: typer.Context, profile: ProfileOption = None, data: DataOption = None) -> None:
-    """Run the reminders until you stop them."""
     from scheduler.cli.running import run_watch  # noqa: PLC0415 - --help does without
 
     session = session_of(context, profile, data)
@@ -21,7 +21,6 @@ def watch(context: typer.Context, profile: ProfileOption = None, data: DataOptio
 
 
 def serve(context: typer.Context, profile: ProfileOption = None, data: DataOption = None) -> None:
-    """Run the reminders and the pages until you stop them."""
     from scheduler.cli.running import run_watch  # noqa: PLC0415 - as above
     from scheduler.cli.screens.links import greet  # noqa: PLC0415 - as above
     from scheduler.cli.serving import beside  # noqa: PLC0415 - as above
@@ -43,10 +42,9 @@ def web(
     profile: ProfileOption = None,
     data: DataOption = None,
     until_stdin_ends: Annotated[
-        bool, flag("--until-stdin-ends", "Stop when standard input ends.")
+        bool, flag("--until-stdin-ends", RunOption.until_stdin_ends)
     ] = False,
 ) -> None:
-    """Run the pages alone; `watch` runs the reminders."""
     from scheduler.cli.serving import run_web  # noqa: PLC0415 - as above
 
     session = session_of(context, profile, data)
@@ -61,11 +59,10 @@ def health(
     json: JsonOption = False,
     agree_clock: Annotated[
         bool,
-        flag("--agree-clock", "Say that this machine's clock is right, when Duskfold doubts it."),
+        flag("--agree-clock", RunOption.agree_clock),
     ] = False,
     yes: YesOption = False,
 ) -> None:
-    """Say who can be told tonight, and whether you can rely on the reminders."""
     from scheduler.cli.screens import health as screen  # noqa: PLC0415 - only it needs it
 
     session = session_of(context, profile, data)

@@ -21,15 +21,15 @@ from scheduler.cli.options import (
     session_of,
     text,
 )
+from scheduler.wording.cli.help import Metavar
+from scheduler.wording.cli.options import ReportOption, SharedOption
 
 
 def jobs(
     context: typer.Context,
     what: Annotated[
         list[str] | None,
-        argument(
-            "WHAT", "ticked, to see what was ticked; or undo JOB, to take its last tick back."
-        ),
+        argument(Metavar.what, ReportOption.jobs),
     ] = None,
     day: DateOption = None,
     by: ByOption = None,
@@ -37,7 +37,6 @@ def jobs(
     data: DataOption = None,
     json: JsonOption = False,
 ) -> None:
-    """List every job, when it is next due and how often; or what was ticked."""
     from scheduler.cli.screens import jobs as screen  # noqa: PLC0415 - only jobs needs it
 
     screen.run(session_of(context, profile, data), what or [], day, by, json=json)
@@ -45,17 +44,16 @@ def jobs(
 
 def eggs(
     context: typer.Context,
-    count: Annotated[str | None, argument("EGGS", "How many were collected.")] = None,
+    count: Annotated[str | None, argument(Metavar.eggs, ReportOption.eggs)] = None,
     coop: CoopOption = None,
     day: DateOption = None,
     by: ByOption = None,
-    undo: Annotated[bool, flag("--undo", "Take back the last count.")] = False,
-    yes: Annotated[bool, flag("--yes", "I mean it, though they can hardly lay so many.")] = False,
+    undo: Annotated[bool, flag("--undo", ReportOption.undo_eggs)] = False,
+    yes: Annotated[bool, flag("--yes", ReportOption.many_eggs)] = False,
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Say how many eggs you collected, in addition to what was counted earlier that day."""
     from scheduler.cli.screens import eggs as screen  # noqa: PLC0415 - only eggs needs it
 
     session = session_of(context, profile, data)
@@ -67,28 +65,25 @@ def weather(
     what: Annotated[
         str | None,
         argument(
-            "WHAT",
-            "heat, frost, snow, storm, predator, order; or confirm, end, over, undo, again.",
+            Metavar.what,
+            ReportOption.weather,
             completion.reports,
         ),
     ] = None,
     detail: Annotated[
         list[str] | None,
-        argument("DETAIL", "36C or -20C; nearby, tried or got-at; or the number of a report."),
+        argument(Metavar.detail, ReportOption.weather_detail),
     ] = None,
     first: FirstDayOption = None,
-    last: Annotated[
-        str | None, text("DAY", "The last day: a date, mon or tomorrow.", "--to")
-    ] = None,
-    link: Annotated[str, text("URL", "Where to read an order.")] = "",
-    who: Annotated[str, text("WHOM", "Who must follow an order.")] = "",
+    last: Annotated[str | None, text(Metavar.day, ReportOption.last, "--to")] = None,
+    link: Annotated[str, text(Metavar.url, ReportOption.link)] = "",
+    who: Annotated[str, text(Metavar.whom, ReportOption.who)] = "",
     by: ByOption = None,
     yes: OddOption = False,
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Report weather, a predator or a housing order; list reports, end them or take them back."""
     from scheduler.cli.screens import weather as screen  # noqa: PLC0415 - only weather needs it
     from scheduler.service.reports.read_report import ToldReport  # noqa: PLC0415 - as above
 
@@ -102,39 +97,32 @@ def birds(
     what: Annotated[
         str | None,
         argument(
-            "WHAT",
-            "broody, illness, medicine; or end, over, undo, again, label.",
+            Metavar.what,
+            ReportOption.birds,
             completion.bird_reports,
         ),
     ] = None,
     detail: Annotated[
         list[str] | None,
         argument(
-            "DETAIL",
-            "The signs of an illness; a medicine's name on its label; or a report's number.",
+            Metavar.detail,
+            ReportOption.birds_detail,
             completion.signs,
         ),
     ] = None,
     coop: CoopOption = None,
     first: FirstDayOption = None,
-    last: Annotated[
-        str | None, text("DAY", "The last day; for a medicine, the day of the last dose.", "--to")
-    ] = None,
-    count: Annotated[str, text("BIRDS", "How many birds.")] = "",
-    note: Annotated[str, text("TEXT", "What else you saw.")] = "",
-    eggs: Annotated[
-        str, text("DAYS", "How many days to withhold the eggs, from the label or the vet.")
-    ] = "",
-    meat: Annotated[
-        str, text("DAYS", "How many days to withhold the meat, from the label or the vet.")
-    ] = "",
+    last: Annotated[str | None, text(Metavar.day, ReportOption.last_dose, "--to")] = None,
+    count: Annotated[str, text(Metavar.birds, SharedOption.count)] = "",
+    note: Annotated[str, text(Metavar.text, ReportOption.note)] = "",
+    eggs: Annotated[str, text(Metavar.days, ReportOption.eggs_withheld)] = "",
+    meat: Annotated[str, text(Metavar.days, ReportOption.meat_withheld)] = "",
     by: ByOption = None,
     yes: OddOption = False,
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Report a broody hen, an illness or a medicine; list reports, end them or take them back."""
     from scheduler.cli.screens import birds as screen  # noqa: PLC0415 - only birds needs it
     from scheduler.service.reports.read_bird_report import ToldBirds  # noqa: PLC0415 - as above
 
@@ -158,16 +146,15 @@ def diary(
     coop: CoopOption = None,
     kind: Annotated[
         str | None,
-        text("KIND", "doors, birds, jobs, eggs or reports.", "--kind", offers=completion.kinds),
+        text(Metavar.kind, ReportOption.kind, "--kind", offers=completion.kinds),
     ] = None,
     first: FromOption = None,
     last: ToOption = None,
     profile: ProfileOption = None,
     data: DataOption = None,
     json: JsonOption = False,
-    csv: Annotated[bool, flag("--csv", "A table to download, the same as on the pages.")] = False,
+    csv: Annotated[bool, flag("--csv", ReportOption.csv)] = False,
 ) -> None:
-    """Show what was said and done, evening by evening and day by day, the newest first."""
     from scheduler.cli.screens import diary_table as screen  # noqa: PLC0415 - only diary needs it
 
     session = session_of(context, profile, data)

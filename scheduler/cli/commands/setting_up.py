@@ -13,48 +13,39 @@ from scheduler.cli.options import (
     session_of,
     text,
 )
+from scheduler.wording.cli.help import Metavar
+from scheduler.wording.cli.options import InitOption
 
 
 def init(
     context: typer.Context,
     profile: ProfileOption = None,
-    name: Annotated[str | None, text("PLACE", "What you call the place.")] = None,
-    latitude: Annotated[
-        str | None, text("DEGREES", "Degrees north, such as 44.3 or 44°18'N.")
-    ] = None,
-    longitude: Annotated[str | None, text("DEGREES", "Degrees east; west is negative.")] = None,
+    name: Annotated[str | None, text(Metavar.place, InitOption.name)] = None,
+    latitude: Annotated[str | None, text(Metavar.degrees, InitOption.latitude)] = None,
+    longitude: Annotated[str | None, text(Metavar.degrees, InitOption.longitude)] = None,
     timezone: Annotated[
         str | None,
-        text("ZONE", "Such as Europe/Paris; worked out from the place if you leave it out."),
+        text(Metavar.zone, InitOption.timezone),
     ] = None,
-    region: Annotated[str | None, text("REGION", "US, UK, EU, AU or other.")] = None,
-    units: Annotated[str | None, text("UNITS", "metric, us or uk.")] = None,
-    coop: Annotated[str | None, text("HOUSE", "What you call the house.")] = None,
-    house: Annotated[str | None, text("TYPE", "fixed or ark.", "--type")] = None,
-    floor: Annotated[str | None, text("SIZE", 'The floor inside, such as "4 ft x 8 ft".')] = None,
-    run: Annotated[str | None, text("RUN", "secure or open.")] = None,
-    run_floor: Annotated[str | None, text("SIZE", "The size of the run.")] = None,
-    door: Annotated[str | None, text("DOOR", "manual or automatic.")] = None,
-    ranging: Annotated[
-        str | None, text("RANGING", '"run only", "supervised" or "all day".')
-    ] = None,
-    hens: Annotated[str | None, text("N", "How many hens.")] = None,
-    roosters: Annotated[str | None, text("N", "How many roosters.")] = None,
-    coldest_month_low: Annotated[
-        str | None, text("TEMPERATURE", "The average night low in the coldest month.")
-    ] = None,
-    warmest_month_high: Annotated[
-        str | None, text("TEMPERATURE", "The average day high in the warmest month.")
-    ] = None,
-    kind: Annotated[str | None, text("KIND", "bantam, light, medium or heavy.")] = None,
-    person: Annotated[str | None, text("PERSON", "Who looks after them.")] = None,
-    mail: Annotated[str | None, text("ADDRESS", "Their mail address.")] = None,
-    push: Annotated[
-        str | None, text("ADDRESS", "The address of their push server or topic.")
-    ] = None,
-    force: Annotated[bool, flag("--force", "Replace a profile that is already there.")] = False,
+    region: Annotated[str | None, text(Metavar.region, InitOption.region)] = None,
+    units: Annotated[str | None, text(Metavar.units, InitOption.units)] = None,
+    coop: Annotated[str | None, text(Metavar.house, InitOption.coop)] = None,
+    house: Annotated[str | None, text(Metavar.type, InitOption.type, "--type")] = None,
+    floor: Annotated[str | None, text(Metavar.size, InitOption.floor)] = None,
+    run: Annotated[str | None, text(Metavar.run, InitOption.run)] = None,
+    run_floor: Annotated[str | None, text(Metavar.size, InitOption.run_floor)] = None,
+    door: Annotated[str | None, text(Metavar.door, InitOption.door)] = None,
+    ranging: Annotated[str | None, text(Metavar.ranging, InitOption.ranging)] = None,
+    hens: Annotated[str | None, text(Metavar.n, InitOption.hens)] = None,
+    roosters: Annotated[str | None, text(Metavar.n, InitOption.roosters)] = None,
+    coldest_month_low: Annotated[str | None, text(Metavar.temperature, InitOption.coldest)] = None,
+    warmest_month_high: Annotated[str | None, text(Metavar.temperature, InitOption.warmest)] = None,
+    kind: Annotated[str | None, text(Metavar.kind, InitOption.kind)] = None,
+    person: Annotated[str | None, text(Metavar.person, InitOption.person)] = None,
+    mail: Annotated[str | None, text(Metavar.address, InitOption.mail)] = None,
+    push: Annotated[str | None, text(Metavar.address, InitOption.push)] = None,
+    force: Annotated[bool, flag("--force", InitOption.force)] = False,
 ) -> None:
-    """Ask a few questions and write a profile."""
     from scheduler.cli.screens import init as screen  # noqa: PLC0415 - only init needs it
 
     said = {
@@ -91,7 +82,6 @@ def accept(
     yes: YesOption = False,
     json: JsonOption = False,
 ) -> None:
-    """Use this profile on every host that shares the database."""
     from scheduler.cli.screens import accept as screen  # noqa: PLC0415 - --help does without
 
     screen.accept(session_of(context, profile, data), yes=yes, json=json)
@@ -100,10 +90,9 @@ def accept(
 def check(
     context: typer.Context,
     profile: ProfileOption = None,
-    rules: Annotated[str, text("SET", "backyard or eu.", "--rules")] = "backyard",
+    rules: Annotated[str, text(Metavar.set, InitOption.rules, "--rules")] = "backyard",
     json: JsonOption = False,
 ) -> None:
-    """Check that the profile can be used, and that the house is big enough and safe."""
     from scheduler.cli.screens import check as screen  # noqa: PLC0415 - only check needs it
 
     screen.show(session_of(context, profile, None), rules, json=json)

@@ -3,6 +3,7 @@
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import go_on_after
 from scheduler.cli.screens.tables import as_json
+from scheduler.wording.cli.household import AcceptScreen
 
 
 def accept(session: Session, *, yes: bool, json: bool) -> None:
@@ -10,9 +11,9 @@ def accept(session: Session, *, yes: bool, json: bool) -> None:
     path, household = session.profile_path(), session.household()
     name = household.profile.site.name
     if not yes:
-        go_on_after(f"Do you want every host to go by {path} for {name}?")
+        go_on_after(AcceptScreen.asked(profile=path, site=name))
     number = session.accept(household)
     if json:
         print(as_json({"accepted": number, "site": household.profile.site.id}))
         return
-    print(f"Accepted as profile number {number} of {name}. Every host goes by it within a minute.")
+    print(AcceptScreen.accepted(number=number, site=name))

@@ -19,6 +19,10 @@ from scheduler.service.reports.read_bird_report import (
     read_days,
 )
 from scheduler.service.reports.report import label, make
+from scheduler.wording.cli.help import Metavar
+from scheduler.wording.cli.refusals import FoundThere
+from scheduler.wording.cli.said import BirdsScreen, ReportsScreen
+from scheduler.wording.spoken import in_a_row
 
 _CHANGES = ("end", "over", "undo", "again", "label")
 _WORDS = (*BIRD_KINDS, *_CHANGES)
@@ -59,12 +63,14 @@ def run(  # noqa: PLR0913 - what the command line said
             told = replace(told, words=_product(detail.strip(), told.words.strip()), signs=())
         _make(desk, told, sure=sure)
     else:
-        desk.refuse("WHAT", f'"{what}"', ", ".join(_WORDS), nearest(what, _WORDS))
+        desk.refuse_word(Metavar.what(), what, in_a_row(_WORDS), nearest(what, _WORDS))
 
 
 def _product(name: str, note: str) -> str:
     """A medicine by its name, with the note in brackets: it is no part of the name."""
-    return f"{name} ({note})" if name and note else name or note
+    if name and note:
+        return BirdsScreen.medicine_with_note(medicine=name, note=note)
+    return name or note
 
 
 def _make(desk: Desk, told: ToldBirds, *, sure: bool) -> None:
@@ -97,16 +103,20 @@ def _answer(desk: Desk, number: int, report: Report, same: Sequence[Report]) -> 
     for line in lines:  # whom to ring comes before anything else
         print(wrapped(line.sentence))
         print(wrapped(line.text, indent=2))
-    print(wrapped(f"Noted as {number}: {words_of(desk.household.profile, report)}."))
+    noted = words_of(desk.household.profile, report)
+    print(wrapped(ReportsScreen.noted(number=number, report=noted)))
     if report.kind == "medicine" and report.egg_days is None:
-        print(f"When you have read the label: duskfold birds label {number} --eggs DAYS")
+        print(BirdsScreen.read_the_label(number=number))
 
 
 def _label(desk: Desk, number: str, eggs: str) -> None:
     try:
         egg_days = read_days(eggs)
     except Unreadable as unreadable:
-        desk.typed.refuse("--eggs", f'"{eggs}"' if eggs else "nothing", unreadable.accepted)
+        if eggs:
+            desk.typed.refuse_word("--eggs", eggs, unreadable.accepted)
+        else:
+            desk.typed.refuse("--eggs", FoundThere.nothing(), unreadable.accepted)
         egg_days = 0  # for nothing: the change ends
 
     change(
@@ -129,4 +139,4 @@ def _show(desk: Desk) -> None:
     for line in bird_lines(desk.household.profile, records, desk.today):
         print(wrapped(line.sentence))
         print(wrapped(line.text, indent=2))
-    print(listed(desk.household, reports) or "No illness, medicine or broody hen is reported.")
+    print(listed(desk.household, reports) or BirdsScreen.none())

@@ -5,8 +5,9 @@ from dataclasses import replace
 
 from scheduler.cares import reasons
 from scheduler.cli.compose import Session, refuse
-from scheduler.cli.faults import CANNOT_USE, FAILED, complain
+from scheduler.cli.faults import CANNOT_USE, FAILED
 from scheduler.cli.screens.tables import as_json, table, wrapped
+from scheduler.cli.typed import Typed
 from scheduler.husbandry.keeper_words import (
     bought,
     criterion_words,
@@ -16,17 +17,31 @@ from scheduler.husbandry.keeper_words import (
     sources,
 )
 from scheduler.husbandry.needs import RULE_SETS, RuleSet
+from scheduler.profile.coop import Coop
 from scheduler.profile.load import Problems
 from scheduler.profile.person import Person
 from scheduler.profile.phrase import plain
 from scheduler.profile.problem import dotted, nearest
 from scheduler.profile.units import Units
 from scheduler.profile.values import Profile
-from scheduler.profile.words import clock, day_words
+from scheduler.profile.words import clock
 from scheduler.service.housing_check import HousingCheck, housing_check
+from scheduler.wording.cli.check import (
+    CheckCompass,
+    CheckPerson,
+    CheckRanging,
+    CheckRole,
+    CheckScreen,
+    CheckTable,
+)
+from scheduler.wording.cli.refusals import Faults
 from scheduler.wording.husbandry.housing import HousingCautions
+from scheduler.wording.spoken import in_a_row, short_day
+from scheduler.wording.words import every
 
-_HEADINGS = ("  what", "have", "need", "margin", "verdict")
+_HEADINGS = (CheckTable.have, CheckTable.need, CheckTable.margin, CheckTable.verdict)
+_RANGING = every(CheckRanging)
+_ROLES = every(CheckRole)
 _UNITS = {
     "area": "m²", "length": "m", "volume": "L", "mass": "kg", "percent": "%", "count": "",
     "words": "",
@@ -39,12 +54,10 @@ def show(session: Session, rules: str, *, json: bool) -> None:
 
     Ends with status 2 when the profile cannot be used, 1 when something is short.
     """
+    typed = Typed("check")
     if rules not in RULE_SETS:
-        accepted = ", ".join(RULE_SETS)
-        complain(
-            f'duskfold check: --rules: found "{rules}"; accepted: {accepted}. '
-            f"{nearest(rules, RULE_SETS)}".rstrip()
-        )
+        typed.refuse_word("--rules", rules, in_a_row(RULE_SETS), nearest(rules, RULE_SETS))
+        typed.complain()
     chosen: RuleSet = "eu" if rules == "eu" else "backyard"
     path, household = session.judged()
     if isinstance(household, tuple):
@@ -52,7 +65,7 @@ def show(session: Session, rules: str, *, json: bool) -> None:
             print(as_json(_facts(str(path), problems=household)))
             sys.exit(CANNOT_USE)
         refuse(household)
-    if rules not in RULE_SETS:
+    if typed.is_wrong:
         sys.exit(CANNOT_USE)
     profile, today = household.profile, household.today(session.now)
     found = housing_check(household, session.records(household), chosen, today)
@@ -61,14 +74,14 @@ def show(session: Session, rules: str, *, json: bool) -> None:
     if json:
         print(as_json(_facts(str(path), found=found)))
     else:
-        print(f"{path} can be used.")
+        print(CheckScreen.can_be_used(file=path))
         print(table(_summary(profile)))
         for coop in profile.coop:
-            print(f"\n{coop.name}, by {rule_set_name(chosen)}")
+            print("\n" + CheckScreen.house_by_rules(house=coop.name, rules=rule_set_name(chosen)))
             print("\n".join(_lines(found.of(coop.id), profile.units)))
         print()
         for note in found.notes:
-            print(wrapped(f"Note: {note}"))
+            print(wrapped(Faults.note(note=note)))
         print(wrapped(HousingCautions.check()))
     if found.short:
         sys.exit(FAILED)
@@ -80,10 +93,11 @@ def _lines(own: HousingCheck, units: Units) -> list[str]:
         *explanations(own.criteria, units),
         *sources(own.criteria),
         *(holds(each) for each in own.capacities),
-        *(f"To buy: {bought(each, units)}" for each in own.purchases),
+        *(CheckScreen.to_buy(what=bought(each, units)) for each in own.purchases),
     )
     shown = [(f"  {row.label}", row.have, row.need, row.margin, row.verdict) for row in rows]
-    return [table(shown, _HEADINGS), *(wrapped(line, indent=2) for line in below)]
+    headings = (f"  {CheckTable.what()}", *(heading() for heading in _HEADINGS))
+    return [table(shown, headings), *(wrapped(line, indent=2) for line in below)]
 
 
 def _facts(
@@ -138,25 +152,48 @@ def _facts(
 
 def _with_role(person: Person) -> str:
     """The name; with what somebody may who is no owner: "Kim (sitter until Sat 14 Aug)"."""
-    since = f" from {day_words(person.first_day)}" if person.first_day else ""
-    until = f" until {day_words(person.last_day)}" if person.last_day else ""
-    return person.name + (f" ({person.role}{since}{until})" if person.role != "owner" else "")
+    if person.role == "owner":
+        return person.name
+    who = {"person": person.name, "role": _ROLES[person.role]()}
+    if person.first_day and person.last_day:
+        first, last = short_day(person.first_day), short_day(person.last_day)
+        return CheckPerson.between(**who, first=first, last=last)
+    if person.first_day:
+        return CheckPerson.since(**who, first=short_day(person.first_day))
+    if person.last_day:
+        return CheckPerson.until(**who, last=short_day(person.last_day))
+    return CheckPerson.always(**who)
 
 
 def _summary(profile: Profile) -> list[tuple[str, str]]:
     site = profile.site
-    north = "N" if site.latitude_deg >= 0 else "S"
-    east = "E" if site.longitude_deg >= 0 else "W"
-    place = f"{abs(site.latitude_deg):g}° {north}, {abs(site.longitude_deg):g}° {east}, {site.zone}"
-    rows = [("Place", f"{site.name} ({place})")]
+    place = CheckScreen.place(
+        site=site.name,
+        latitude=f"{abs(site.latitude_deg):g}",
+        north=(CheckCompass.north if site.latitude_deg >= 0 else CheckCompass.south)(),
+        longitude=f"{abs(site.longitude_deg):g}",
+        east=(CheckCompass.east if site.longitude_deg >= 0 else CheckCompass.west)(),
+        zone=site.zone,
+    )
+    rows = [(CheckScreen.place_label(), place)]
     for coop in profile.coop:
-        birds = reasons.birds(profile.flocks_of(coop.id), site.region)
-        run = f"{coop.run.type} run" if coop.run else "no run"
-        rule = profile.lock_up_rule(coop)
-        cap = f", never past {clock(rule.cap, profile.site.region)}" if rule.cap else ""
-        rows.append(("House", f"{coop.name}: {birds}, {run}, ranging {coop.ranging}"))
-        rows.append(("", f"lock-up by {rule.basis}{cap}"))
-    people = ", ".join(map(_with_role, profile.person))
+        rows += [(CheckScreen.house_label(), _house(profile, coop)), ("", _rule(profile, coop))]
+    people = in_a_row([*map(_with_role, profile.person)])
     # What runs does not follow a profile that leaves nobody who could be told.
-    people = people or "nobody yet, so reminders already running keep to the profile before"
-    return [*rows, ("People", people)]
+    return [*rows, (CheckScreen.people_label(), people or CheckScreen.nobody())]
+
+
+def _house(profile: Profile, coop: Coop) -> str:
+    said = CheckScreen.no_run
+    if coop.run:
+        said = CheckScreen.secure_run if coop.run.type == "secure" else CheckScreen.open_run
+    birds = reasons.birds(profile.flocks_of(coop.id), profile.site.region)
+    ranging = _RANGING[coop.ranging.replace(" ", "_")]
+    return said(house=coop.name, birds=birds, ranging=ranging())
+
+
+def _rule(profile: Profile, coop: Coop) -> str:
+    rule = profile.lock_up_rule(coop)
+    if not rule.cap:
+        return CheckScreen.lock_up(basis=rule.basis)
+    return CheckScreen.lock_up_until(basis=rule.basis, time=clock(rule.cap, profile.site.region))

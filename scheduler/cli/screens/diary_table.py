@@ -11,6 +11,9 @@ from scheduler.profile.problem import nearest
 from scheduler.service import diary_files
 from scheduler.service.diary_asked import KINDS_ASKED, asked_for, houses
 from scheduler.service.diary_pages import DayOfDiary, LineOfDiary, PageOfDiary, pages
+from scheduler.wording.cli.refusals import AcceptedThere, FoundThere
+from scheduler.wording.cli.said import DiaryScreen
+from scheduler.wording.spoken import in_a_row, long_day_with_year
 
 
 def run(  # noqa: PLR0913 - each is an option
@@ -27,11 +30,13 @@ def run(  # noqa: PLR0913 - each is an option
     household, typed = session.household(), Typed("diary")
     since, until = typed.day("--from", first), typed.day("--to", last)
     if since and until and until < since:
-        typed.refuse("--to", f"{until}", f"{since} or a later day")
+        typed.refuse("--to", f"{until}", AcceptedThere.day_from(day=since))
     if kind is not None and kind not in KINDS_ASKED:
-        typed.refuse("--kind", f'"{kind}"', ", ".join(KINDS_ASKED), nearest(kind, KINDS_ASKED))
+        accepted = in_a_row([*KINDS_ASKED])
+        typed.refuse_word("--kind", kind, accepted, nearest(kind, KINDS_ASKED))
     if json and csv:
-        typed.refuse("--csv", "both --csv and --json", "one of the two")
+        both = FoundThere.both(one="--csv", other="--json")
+        typed.refuse("--csv", both, AcceptedThere.one_of_two())
     with session.journal() as journal:
         house = typed.one_of("--coop", coop, houses(journal, household))
         typed.end_if_wrong()
@@ -44,10 +49,8 @@ def run(  # noqa: PLR0913 - each is an option
             pieces = diary_files.as_json(journal, household, asked, as_json)
         else:
             is_part = any((coop, kind, first, last))
-            nothing = (
-                "The diary has nothing of that kind." if is_part else "The diary is empty so far."
-            )
-            pieces = _in_words(pages(journal, household, asked, session.now), nothing)
+            nothing = DiaryScreen.nothing_of_that_kind if is_part else DiaryScreen.empty
+            pieces = _in_words(pages(journal, household, asked, session.now), nothing())
         for piece in pieces:
             print(piece, end="")
 
@@ -63,10 +66,14 @@ def _in_words(found: Iterable[PageOfDiary], nothing: str) -> Iterator[str]:
 
 
 def _heading(of: DayOfDiary) -> str:
-    day = f"{of.day:%A} {of.day.day} {of.day:%B %Y}"
-    return f"Evening of {day}" if of.is_evening else day
+    day = long_day_with_year(of.day)
+    return DiaryScreen.evening(day=day) if of.is_evening else day
 
 
 def _row(line: LineOfDiary) -> tuple[str, str, str]:
-    since = f" ({'; '.join(line.since)})" if line.since else ""
-    return line.when, f"{line.text}{since}", line.who
+    if not line.since:
+        return line.when, line.text, line.who
+    before, *later = line.since
+    for said in later:
+        before = DiaryScreen.more_since(before=before, next=said)
+    return line.when, DiaryScreen.since(text=line.text, since=before), line.who

@@ -20,6 +20,8 @@ from scheduler.profile.words import capitalized, local_clock
 from scheduler.service.diary import Refused
 from scheduler.service.doors.statement import AskFirst, Kept, Overtaken, Statement
 from scheduler.service.household.open_profile import Household
+from scheduler.wording.cli.refusals import AcceptedThere, FoundThere, RefusalHints
+from scheduler.wording.spoken import in_a_row
 
 _DAY = timedelta(days=1)
 _LONG_AGO = timedelta(hours=18)  # a time of that day before is a slip of the finger
@@ -65,16 +67,15 @@ def run(  # noqa: PLR0913 - what the command line said
     other = typed.one_of("--to", to, profile.coop)
     if kind == "moved-out" and to is None:
         others = [one.name for one in profile.coop if one is not house]
-        accepted = ", ".join(others) if len(profile.coop) > 1 else "another house of the profile"
-        typed.refuse("--to", "no house", accepted)
+        one_of = in_a_row(others) if len(profile.coop) > 1 else AcceptedThere.another_house()
+        typed.refuse("--to", FoundThere.no_house(), one_of)
     said_at, day = typed.wall_time("--at", at), typed.day("--evening", evening)
     moment = None if said_at is None else _moment(said_at, day, profile.site.zone, session.now)
-    has_come = "a time up to now"
     if said_at is not None and moment is None:
-        typed.refuse("--at", f'"{at}"', has_come)
+        typed.refuse_word("--at", at or "", AcceptedThere.until_now())
     elif moment and day is None and session.now - moment > _LONG_AGO:
-        hint = "If you mean yesterday, add --evening."
-        typed.refuse("--at", f'"{at}", which has not come yet today', has_come, hint)
+        found, has_come = FoundThere.not_yet_today(time=at), AcceptedThere.until_now()
+        typed.refuse("--at", found, has_come, RefusalHints.yesterday())
     statement = Statement(
         kind=kind,
         coop=house.id if house else None,

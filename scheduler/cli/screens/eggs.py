@@ -8,9 +8,12 @@ from scheduler.cli.faults import go_on_after
 from scheduler.cli.screens.tables import as_json
 from scheduler.cli.typed import Typed
 from scheduler.profile.values import Profile
-from scheduler.profile.words import day_words
 from scheduler.service.diary import Refused, Speaker
 from scheduler.service.egg_counts import Eggs, ManyEggs, count_eggs, take_back_eggs
+from scheduler.wording.cli.help import Metavar
+from scheduler.wording.cli.refusals import AcceptedThere, FoundThere
+from scheduler.wording.cli.said import EggsScreen
+from scheduler.wording.spoken import in_a_row, short_day
 
 _MOST_EGGS = 1000  # of one house and day: more is a slip of the pen
 
@@ -32,12 +35,14 @@ def run(  # noqa: PLR0913 - what the command line said
     typed = Typed("eggs")
     house = typed.one_of("--coop", coop, profile.coop)
     if house is None and coop is None and len(profile.coop) > 1:
-        typed.refuse("--coop", "no house", ", ".join(one.name for one in profile.coop))
+        houses = in_a_row([one.name for one in profile.coop])
+        typed.refuse("--coop", FoundThere.no_house(), houses)
     house = house or profile.coop[0]
     day = typed.day("--date", on) or today
-    number = typed.whole("EGGS", eggs, 0, _MOST_EGGS)
+    number = typed.whole(Metavar.eggs(), eggs, 0, _MOST_EGGS)
     if number is None and eggs is None and not undo:
-        typed.refuse("EGGS", "nothing", f"a whole number from 0 to {_MOST_EGGS}")
+        accepted = AcceptedThere.whole_number(least=0, most=_MOST_EGGS)
+        typed.refuse(Metavar.eggs(), FoundThere.nothing(), accepted)
     name = typed.speaker(profile, who)
     typed.end_if_wrong()
     by = Speaker.called(name, profile, session.now, today)
@@ -48,8 +53,7 @@ def run(  # noqa: PLR0913 - what the command line said
             count = partial(count_eggs, journal, profile, house.id, day, number or 0, by)
             result = count(sure=sure)
             if isinstance(result, ManyEggs):
-                birds = "1 bird" if result.birds == 1 else f"{result.birds} birds"
-                go_on_after(f"That is {result.eggs} eggs from {birds} in one day. Is it right?")
+                go_on_after(EggsScreen.many(eggs=result.eggs, birds=result.birds))
                 result = count(sure=True)
     if isinstance(result, Refused):
         typed.refuse(result.key, result.found, result.accepted, result.question)
@@ -59,8 +63,9 @@ def run(  # noqa: PLR0913 - what the command line said
 
 
 def _told(profile: Profile, result: Eggs, *, undo: bool) -> str:
-    done = "Taken back" if undo else "Noted"
-    counted = f"{result.eggs} egg{'' if result.eggs == 1 else 's'}"
-    where = profile.house_names[result.house_id]
-    more = f" That makes {result.in_all} that day." if result.in_all != result.eggs or undo else ""
-    return f"{done}: {counted} from {where}, {day_words(result.day)}.{more}"
+    done = EggsScreen.taken_back if undo else EggsScreen.noted
+    where, day = profile.house_names[result.house_id], short_day(result.day)
+    told = done(eggs=result.eggs, house=where, day=day)
+    if result.in_all == result.eggs and not undo:
+        return told
+    return f"{told} {EggsScreen.in_all(eggs=result.in_all)}"

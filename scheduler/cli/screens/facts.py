@@ -8,6 +8,7 @@ from scheduler.cares.day_plan import Round
 from scheduler.cares.free_range import FreeRange
 from scheduler.light.sun import Crossing, Never
 
+TAKEN_BACK = "taken back"  # what `done` says of it, of a job and of a report
 _MINUTE = timedelta(minutes=1)
 
 

@@ -16,6 +16,8 @@ from scheduler.machine.paths import write_whole
 from scheduler.profile.values import Profile
 from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS, Feed
 from scheduler.service.calendars.publish import FeedRequest, weeks_of
+from scheduler.wording.cli.household import FeedScreen
+from scheduler.wording.cli.refusals import AcceptedThere
 
 _MOST_DAYS = 800
 
@@ -29,9 +31,9 @@ def write(  # noqa: PLR0913 - the options of the command
     typed = Typed("feed")
     first, days = typed.day("--from", since), typed.whole("--days", ahead, 1, _MOST_DAYS)
     if first and first < earliest:
-        typed.refuse("--from", str(first), f"{earliest} or a later day")
+        typed.refuse("--from", str(first), AcceptedThere.day_from(day=earliest))
     if not str(out).strip() or (out.exists() and not out.is_dir()):
-        typed.refuse("--out", f'"{out}"', "a folder, which may be new")
+        typed.refuse_word("--out", str(out), AcceptedThere.folder())
     typed.end_if_wrong()
     feeds = session.publish(household, FeedRequest(first=first, days=days))
     feeds = (*feeds, *_of_the_only_house(out, household.profile, feeds))
@@ -45,12 +47,19 @@ def write(  # noqa: PLR0913 - the options of the command
         print(as_json({"out": str(out), "feeds": facts, "removed": gone}))
     else:
         rows = [_row(out, feed, new) for feed, new in written]
-        print(table([*rows, *((str(out / name), "", "", "", "removed") for name in gone)]))
+        removed = FeedScreen.removed()
+        print(table([*rows, *((str(out / name), "", "", "", removed) for name in gone)]))
     for feed in files:
         if feed.events > MOST_EVENTS or len(feed.content) > MOST_BYTES:
-            size = f"{feed.events} events and {len(feed.content) / 1000:.0f} KB"
-            limit = f"{MOST_EVENTS} events and {MOST_BYTES // 1000} KB"
-            complain(f"Note: {feed.name}.ics has {size}. Some calendar apps take at most {limit}.")
+            complain(
+                FeedScreen.too_large(
+                    file=f"{feed.name}.ics",
+                    events=feed.events,
+                    size=_kilobytes(feed),
+                    most_events=MOST_EVENTS,
+                    most_size=MOST_BYTES // 1000,
+                )
+            )
 
 
 def _of_the_only_house(out: Path, profile: Profile, feeds: Sequence[Feed]) -> Iterator[Feed]:
@@ -75,20 +84,29 @@ def _is_ours(path: Path) -> bool:
 
 
 def _row(out: Path, feed: Feed, new: bool) -> tuple[str, ...]:
-    days = (feed.window.last - feed.window.first).days + 1
-    plural = "" if days == 1 else "s"
-    length = f"{days // 7} weeks" if days % 7 == 0 else f"{days} day{plural}"
-    ahead = (feed.window.last - feed_week(feed.today)).days // 7 + 1
-    usual = weeks_of(feed.name)
-    length = length if not feed.shortened else f"{length}, {ahead} of them ahead"
-    shrunk = f", shortened from {usual} to stay small" if feed.shortened else ""
     return (
         str(out / f"{feed.name}.ics"),
-        f"{feed.events} event{'' if feed.events == 1 else 's'}",
-        f"{len(feed.content) / 1000:.0f} KB",
-        f"{feed.window.first} to {feed.window.last} ({length}{shrunk})",
-        "written" if new else "unchanged",
+        FeedScreen.events(events=feed.events),
+        FeedScreen.size(size=_kilobytes(feed)),
+        _how_long(feed),
+        (FeedScreen.written if new else FeedScreen.unchanged)(),
     )
+
+
+def _kilobytes(feed: Feed) -> str:
+    return f"{len(feed.content) / 1000:.0f}"
+
+
+def _how_long(feed: Feed) -> str:
+    first, last = feed.window.first, feed.window.last
+    weeks, days = divmod((last - first).days + 1, 7)
+    length = {"days": 7 * weeks + days} if days else {"weeks": weeks}
+    if not feed.shortened:
+        said = FeedScreen.days if days else FeedScreen.weeks
+        return said(first=first, last=last, **length)
+    ahead = (last - feed_week(feed.today)).days // 7 + 1
+    said = FeedScreen.fewer_days if days else FeedScreen.fewer_weeks
+    return said(first=first, last=last, ahead=ahead, usual=weeks_of(feed.name), **length)
 
 
 def _facts(feed: Feed, new: bool) -> dict[str, object]:

@@ -16,7 +16,10 @@ from scheduler.profile.phrase import plain
 from scheduler.profile.quantity import write_quantity
 from scheduler.profile.values import Profile
 from scheduler.wording.cares.tasks import TaskWords
+from scheduler.wording.cli.check import FiguresScreen
+from scheduler.wording.cli.refusals import AcceptedThere, FoundThere
 from scheduler.wording.husbandry.housing import HousingCautions
+from scheduler.wording.spoken import day_and_month
 
 
 def show(session: Session, on: str | None, of: str | None, *, json: bool) -> None:
@@ -27,7 +30,8 @@ def show(session: Session, on: str | None, of: str | None, *, json: bool) -> Non
     today = typed.day("--date", on) or household.today(session.now)
     month = typed.whole("--month", of, 1, 12)
     if on is not None and of is not None:
-        typed.refuse("--month", "both --month and --date", "one of the two")
+        both = FoundThere.both(one="--month", other="--date")
+        typed.refuse("--month", both, AcceptedThere.one_of_two())
     typed.end_if_wrong()
     if month is not None:
         # Never one that is over: birds that hatched since would be counted before they were.
@@ -42,14 +46,15 @@ def show(session: Session, on: str | None, of: str | None, *, json: bool) -> Non
     units = profile.units
     low = write_quantity(at.night.air_c, "temperature", units)
     high = write_quantity(at.noon.air_c, "temperature", units)
-    print(wrapped(f"{profile.site.name}, {today:%d %B}: average night {low}, average day {high}"))
+    day, site = day_and_month(today), profile.site.name
+    print(wrapped(FiguresScreen.heading(site=site, day=day, low=low, high=high)))
     for coop in profile.coop:
         print(f"\n{coop.name}")
         rows = [figure_words(figure, units) for figure in figures(profile, coop, at)]
         if rows:
             print(table([(f"  {row.label}", *row[1:]) for row in rows]))
         for line in air_lines(profile, coop, today):
-            print(wrapped(f"{line.label}: {line.text}", indent=2))
+            print(wrapped(FiguresScreen.line(label=line.label, text=line.text), indent=2))
     print(f"\n{wrapped(HousingCautions.figures())}")
     if estimated:
         print(wrapped(TaskWords.estimated()))

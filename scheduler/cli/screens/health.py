@@ -16,6 +16,8 @@ from scheduler.service.health.health_words import (
     who_could_be_told,
 )
 from scheduler.service.health.report_health import Health
+from scheduler.wording.cli.household import HealthScreen
+from scheduler.wording.spoken import long_day_with_year
 
 
 def show(session: Session, *, json: bool) -> None:
@@ -36,22 +38,20 @@ def show(session: Session, *, json: bool) -> None:
 def agree(session: Session, *, yes: bool, json: bool) -> None:
     """Keeps that the clock is right, and says which time that is."""
     site = session.household_in_force.profile.site
-    local = session.now.astimezone(site.zone)
     clock = local_clock(session.now, site.zone, site.region)
-    shown = f"{clock} on {local:%A} {local.day} {local:%B %Y} at {site.name}"
+    day = long_day_with_year(session.now.astimezone(site.zone).date())
     if not yes:
-        judged = "Whatever is decided by this clock from then on stays decided."
-        go_on_after(f"Is it {shown}? {judged}")
+        go_on_after(HealthScreen.asked(time=clock, day=day, site=site.name))
     session.agree_clock()
     if json:
         print(as_json({"agreed": session.now}))
         return
-    print(f"Noted: it is {shown}.")
+    print(HealthScreen.noted(time=clock, day=day, site=site.name))
     if session.now < BUILT:
-        print("A clock that shows a time before this release is never believed, so set it.")
+        print(HealthScreen.before_release())
     else:
-        print("The reminders go by it from their next look, whatever it showed before.")
-        print("If it turns out to be wrong, set the clock, and they follow at once.")
+        print(HealthScreen.from_next_look())
+        print(HealthScreen.if_wrong())
 
 
 def _facts(health: Health) -> dict[str, object]:

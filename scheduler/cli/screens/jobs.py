@@ -6,17 +6,22 @@ from datetime import date, timedelta
 
 from scheduler.cares.done_and_waiting import LOOKED_BACK_DAYS, Done, TaskKey
 from scheduler.cli.compose import Session
+from scheduler.cli.screens.facts import TAKEN_BACK
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import Typed
 from scheduler.profile.problem import nearest
-from scheduler.profile.words import local_clock
+from scheduler.profile.words import capitalized, local_clock
 from scheduler.service.diary import Speaker
 from scheduler.service.household.open_profile import Household
-from scheduler.service.jobs.every_job import AHEAD, every_job
+from scheduler.service.jobs.every_job import AHEAD, ListedJob, every_job
 from scheduler.service.jobs.kept_ticks import take_back, ticked_last, ticks, title_of
+from scheduler.wording.cli.help import Metavar
+from scheduler.wording.cli.refusals import AcceptedThere, FoundThere
+from scheduler.wording.cli.said import JobsScreen, JobsTable
+from scheduler.wording.spoken import in_a_row
 
-_HEADINGS = ("job", "what", "next", "how often")
-_TICKED = ("of", "job", "what", "ticked by", "at")
+_HEADINGS = (JobsTable.job, JobsTable.what, JobsTable.next, JobsTable.how_often)
+_TICKED = (JobsTable.of, JobsTable.job, JobsTable.what, JobsTable.ticked_by, JobsTable.at)
 _WORDS = ("ticked", "undo")
 
 
@@ -37,13 +42,15 @@ def run(
             keys = _ticked_last(session, household, job, day, typed)
             _undo(session, household, keys, who, json=json)
         case ["undo", *more]:
-            found = f'"{" ".join(more)}"' if more else "nothing"
-            typed.refuse("undo", found, "one job by its id (jobs ticked)")
+            if more:
+                typed.refuse_word("undo", " ".join(more), AcceptedThere.job_by_id())
+            else:
+                typed.refuse("undo", FoundThere.nothing(), AcceptedThere.job_by_id())
             typed.give_up()
         case _:
             said = " ".join(what)
-            accepted = "nothing, ticked, or undo JOB"
-            typed.refuse("WHAT", f'"{said}"', accepted, nearest(said, _WORDS))
+            accepted = AcceptedThere.jobs_words()
+            typed.refuse_word(Metavar.what(), said, accepted, nearest(said, _WORDS))
             typed.give_up()
 
 
@@ -60,9 +67,11 @@ def _show_ticked(session: Session, household: Household, day: date | None, *, js
         print(as_json({"ticked": [_tick(household, *one) for one in marks.items()]}))
         return
     rows = [_row(household, key, mark) for key, mark in marks.items()]
-    print(table(rows, _TICKED) if rows else "No job has been ticked.")
-    if rows:
-        print(wrapped("To take back a job's last tick: duskfold jobs undo JOB"))
+    if not rows:
+        print(JobsScreen.none_ticked())
+        return
+    print(table(rows, [heading() for heading in _TICKED]))
+    print(wrapped(JobsScreen.how_to_undo()))
 
 
 def _ticked_last(
@@ -73,11 +82,9 @@ def _ticked_last(
     if not keys:
         ids = list(dict.fromkeys(key.care_id for key in marks))
         accepted = (
-            f"a job that was ticked: {', '.join(ids)}"
-            if ids
-            else "nothing, because no job has been ticked"
+            AcceptedThere.job_ticked(jobs=in_a_row(ids)) if ids else AcceptedThere.none_ticked()
         )
-        typed.refuse("undo", f'"{job}"', accepted, nearest(job, ids))
+        typed.refuse_word("undo", job, accepted, nearest(job, ids))
     typed.end_if_wrong()
     return {key: marks[key] for key in keys}
 
@@ -91,18 +98,18 @@ def _undo(
         take_back(journal, household.profile.site.id, list(marks), by)
     if json:
         taken = [_tick(household, *one) for one in marks.items()]
-        print(as_json({"done": "taken back", "ticked": taken}))
+        print(as_json({"done": TAKEN_BACK, "ticked": taken}))
         return
     for one in marks.items():
         of, _, what, _, at = _row(household, *one)
-        ticked = 'marked "not this time"' if one[1].skipped else "ticked"
-        print(f"Taken back: {what}, which {one[1].who} {ticked} for {of} at {at}.")
+        told = JobsScreen.skipped if one[1].skipped else JobsScreen.ticked
+        print(told(title=what, who=one[1].who, day=of, time=at))
 
 
 def _row(household: Household, key: TaskKey, mark: Done) -> tuple[str, str, str, str, str]:
     site = household.profile.site
     at = local_clock(mark.at, site.zone, site.region, key.day)
-    who = f"{mark.who} (not this time)" if mark.skipped else mark.who
+    who = JobsScreen.who_skipped(who=mark.who) if mark.skipped else mark.who
     return key.day.isoformat(), key.care_id, title_of(household, key), who, at
 
 
@@ -126,23 +133,19 @@ def _show(session: Session, household: Household, *, json: bool) -> None:
     if json:
         print(as_json({"jobs": [asdict(job) for job in listed]}))
         return
-    for on, heading in ((True, "In the plan"), (False, "Off")):
-        rows = [
-            (job.id, job.title, f"{job.next_due or ('not known' if job.waits else '–')}", job.often)
-            for job in listed
-            if job.on == on
-        ]
+    for on, heading in ((True, JobsScreen.in_the_plan), (False, JobsScreen.off)):
+        rows = [(job.id, job.title, _next(job), job.often) for job in listed if job.on == on]
         if rows:
-            print(heading)
-            print(table(rows, _HEADINGS, indent=2))
+            print(heading())
+            print(table(rows, [one() for one in _HEADINGS], indent=2))
             print()
     for waits in dict.fromkeys(job.waits for job in listed if job.waits):
-        print(
-            wrapped(f"{waits.capitalize()}: {', '.join(j.id for j in listed if j.waits == waits)}.")
-        )
-    print(
-        wrapped(
-            "To read about a job: duskfold why JOB. To switch one on or off, write in the profile: "
-            "[cares.JOB] on = true, or on = false."
-        )
-    )
+        ids = in_a_row([job.id for job in listed if job.waits == waits])
+        print(wrapped(JobsScreen.waiting(why=capitalized(waits), jobs=ids)))
+    print(wrapped(JobsScreen.more()))
+
+
+def _next(job: ListedJob) -> str:
+    if job.next_due:
+        return job.next_due.isoformat()
+    return JobsScreen.not_known() if job.waits else "–"

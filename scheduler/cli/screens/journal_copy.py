@@ -4,7 +4,7 @@ import sys
 from dataclasses import asdict
 from pathlib import Path
 
-from scheduler.cli.faults import CANNOT_USE, FAILED, complain, go_on_after
+from scheduler.cli.faults import CANNOT_USE, FAILED, by_program, complain, go_on_after
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.cli.terminal import is_terminal
 from scheduler.cli.typed import Typed
@@ -18,6 +18,10 @@ from scheduler.service.journal_copy import (
     copy_journal,
     place_named,
 )
+from scheduler.wording.cli.help import Metavar
+from scheduler.wording.cli.household import CopyScreen
+from scheduler.wording.cli.refusals import AcceptedThere, FoundThere, RefusalHints
+from scheduler.wording.spoken import listed
 
 _SHOWN = 16  # digits of a digest: enough to compare two screens by
 
@@ -25,20 +29,17 @@ _SHOWN = 16  # digits of a digest: enough to compare two screens by
 def copy(source: str, target: str, *, yes: bool, json: bool) -> None:
     """Copies it, and says what came of it; where reminders still write into it, asks first."""
     typed = Typed("journal copy")
-    old, new = _place(typed, "FROM", source), _place(typed, "TO", target)
+    old, new = _place(typed, Metavar.from_(), source), _place(typed, Metavar.to(), target)
     if old is None or new is None:
         typed.give_up()
     readings, progress = SystemClock().read(), _Progress()
     found = copy_journal(old, new, readings, progress.tell, sure=yes)
     if isinstance(found, InUse):
-        go_on_after(
-            f"Reminders that use {' and '.join(found.names)} are running, so what is said from now "
-            "on would be missing from the copy. Stop them and the pages first. Copy it anyway?"
-        )
+        go_on_after(CopyScreen.in_use(places=listed(found.names)))
         found = copy_journal(old, new, readings, progress.tell, sure=True)
     progress.end()
     if isinstance(found, NotCopied):
-        complain(f"duskfold: {found.why}")
+        complain(by_program(found.why))
         sys.exit(CANNOT_USE if found.is_refused else FAILED)
     if isinstance(found, CopyOf):
         _show(found, new, json=json)
@@ -47,9 +48,9 @@ def copy(source: str, target: str, *, yes: bool, json: bool) -> None:
 def _place(typed: Typed, option: str, text: str) -> Place | None:
     found = place_named(text)
     if found is None:  # it may hold a password: not shown
-        hint = "Did you mean postgresql:// ?" if "postgres" in text else ""
-        accepted = "a data folder, a file, or postgresql://user@server:5432/database"
-        typed.refuse(option, "something else" if text.strip() else "nothing", accepted, hint)
+        hint = RefusalHints.postgresql() if "postgres" in text else ""
+        unknown = FoundThere.something_else if text.strip() else FoundThere.nothing
+        typed.refuse(option, unknown(), AcceptedThere.journal(), hint)
     return found
 
 
@@ -62,7 +63,8 @@ class _Progress:
 
     def tell(self, doing: str, rows: int, of: int) -> None:
         """Says how far it is."""
-        said = f"{doing}: {100 * rows // max(of, 1)} % of {of} rows"
+        percent = 100 * rows // max(of, 1)
+        said = CopyScreen.progress(doing=doing, percent=percent, rows=of)
         if self._is_seen and said != self._said:
             print(f"\r{said}\x1b[K", end="", file=sys.stderr, flush=True)
             self._said = said
@@ -83,18 +85,19 @@ def _show(found: CopyOf, new: Place, *, json: bool) -> None:
     print(
         table(
             [(one.table, str(one.rows), one.digest[:_SHOWN]) for one in found.tables],
-            ("table", "rows", "SHA-256 of the rows"),
+            (CopyScreen.table(), CopyScreen.rows(), CopyScreen.digest()),
         )
     )
-    went_on = f", {before} of them by an earlier copy that was not finished" if before else ""
-    print(f"\nCopied {found.source} to {found.target}: {rows} rows{went_on}.")
-    print("Both sides were read again in full, and they are equal.")
+    copied = {"source": found.source, "target": found.target, "rows": rows}
+    went_on = CopyScreen.went_on(**copied, before=before) if before else ""
+    print("\n" + (went_on or CopyScreen.copied(**copied)))
+    print(CopyScreen.equal())
     print(_how_to_use(new))
 
 
 def _how_to_use(new: Place) -> str:
     if not isinstance(new, Path):
-        return "To use it, set DUSKFOLD_JOURNAL to its address."
+        return CopyScreen.use_address()
     if new.name == JOURNAL_NAME:
-        return f"To use it, give --data {new.parent} and leave DUSKFOLD_JOURNAL unset."
-    return f"To use it, name it {JOURNAL_NAME} and put it in a data folder."
+        return CopyScreen.use_folder(folder=new.parent)
+    return CopyScreen.use_file(name=JOURNAL_NAME)

@@ -1,11 +1,11 @@
 """`duskfold light`: the sun and what follows from it, one line a date."""
 
+from collections.abc import Mapping
 from datetime import date, timedelta
 
 from scheduler.cares import reasons
 from scheduler.cares.coop_day import CoopDay
-from scheduler.cares.free_range import FreeRange
-from scheduler.cares.lock_up import Basis
+from scheduler.cares.free_range import FreeRange, NoRange
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import coop_facts
 from scheduler.cli.screens.tables import as_json, table
@@ -14,20 +14,24 @@ from scheduler.light.sun import Crossing, Never
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.household.open_profile import Household
+from scheduler.wording.cli.plan import DayTable, LightScreen, NoRangeBecause, SetBy
+from scheduler.wording.cli.refusals import AcceptedThere, FoundThere
+from scheduler.wording.spoken import short_weekday
+from scheduler.wording.words import Words, every
 
-_HEADINGS = ("date", "sunrise", "let out", "range from", "sunset", "lock up", "shut by", "set by")
+_HEADINGS = (
+    DayTable.date,
+    DayTable.sunrise,
+    DayTable.let_out,
+    DayTable.range_from,
+    DayTable.sunset,
+    DayTable.lock_up,
+    DayTable.shut_by,
+    DayTable.set_by,
+)
 MOST_DAYS = 3660
-_SET_BY: dict[Basis, str] = {
-    "angle": "sun's angle",
-    "sunset_offset": "sunset",
-    "visible_sunset": "hill",
-    "civil_dusk": "civil dusk",
-    "cap": "bedtime",
-    "not_after": "your limit",
-    "not_before": "your limit",
-    "predator": "predator",
-    "fallback": "clock",
-}
+_SET_BY: Mapping[str, Words] = every(SetBy)
+_NO_RANGE: Mapping[str, Words] = every(NoRangeBecause)
 
 
 def show(  # noqa: PLR0913 - what the command line said
@@ -48,8 +52,8 @@ def show(  # noqa: PLR0913 - what the command line said
     house = typed.one_of("--coop", coop, profile.coop)
     days = (last - first).days + 1
     if not (typed.is_wrong or 1 <= days <= MOST_DAYS):
-        accepted = f"the day of --from or a later one, at most {MOST_DAYS} days in all"
-        typed.refuse("--to", f"{last} with --from {first}", accepted)
+        found = FoundThere.days(last=last, first=first)
+        typed.refuse("--to", found, AcceptedThere.days_from_first(days=MOST_DAYS))
     typed.end_if_wrong()
     chosen = [house.id] if house else [one.id for one in profile.coop]
     if json:
@@ -57,11 +61,12 @@ def show(  # noqa: PLR0913 - what the command line said
         return
     planned = session.plan(household, first, days)
     for coop_id in chosen:
-        print(f"{profile.coop_of(coop_id).name}, {profile.site.name} ({profile.site.zone})")
+        site, house_name = profile.site, profile.coop_of(coop_id).name
+        print(LightScreen.heading(house=house_name, site=site.name, zone=site.zone))
         rows = [
             _row(profile, at) for day in planned.days for at in day.coops if at.coop_id == coop_id
         ]
-        print(table(rows, _HEADINGS))
+        print(table(rows, [heading() for heading in _HEADINGS]))
 
 
 def _print_json(
@@ -78,25 +83,30 @@ def _print_json(
 
 def _row(profile: Profile, coop: CoopDay) -> tuple[str, ...]:
     zone, region = profile.site.zone, profile.site.region
-    spell = coop.free_range
     none = reasons.why_no_birds(profile, coop.coop_id, coop.day)
     lock_up, latest = (
-        "no birds" if none else local_clock(at, zone, region, coop.day)
+        LightScreen.no_birds() if none else local_clock(at, zone, region, coop.day)
         for at in (coop.lock_up.instant, coop.lock_up.latest)
     )
     return (
-        f"{coop.day:%a} {coop.day}",
+        LightScreen.day(weekday=short_weekday(coop.day), date=coop.day),
         _crossing(profile, coop.sunrise, coop.day),
-        "no birds" if none else reasons.let_out_time(profile, coop),
-        local_clock(spell.start, zone, region) if isinstance(spell, FreeRange) else f"({spell})",
+        LightScreen.no_birds() if none else reasons.let_out_time(profile, coop),
+        _range_from(profile, coop.free_range),
         _crossing(profile, coop.sunset, coop.day),
         lock_up,
         latest,
-        "" if none else _SET_BY[coop.lock_up.basis],
+        "" if none else _SET_BY[coop.lock_up.basis](),
     )
+
+
+def _range_from(profile: Profile, spell: FreeRange | NoRange) -> str:
+    if isinstance(spell, FreeRange):
+        return local_clock(spell.start, profile.site.zone, profile.site.region)
+    return LightScreen.no_range(why=_NO_RANGE[spell.replace(" ", "_")]())
 
 
 def _crossing(profile: Profile, crossing: Crossing, day: date) -> str:
     if isinstance(crossing, Never):
-        return "stays up" if crossing.side == "above" else "stays down"
+        return (LightScreen.stays_up if crossing.side == "above" else LightScreen.stays_down)()
     return local_clock(crossing.instant, profile.site.zone, profile.site.region, day)

@@ -4,17 +4,16 @@ import shlex
 import sys
 
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
+from scheduler.cli.faults import CANNOT_USE, by_program, complain, go_on_after
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.terminal import is_terminal
-from scheduler.cli.typed import only_one_called, only_person
+from scheduler.cli.typed import Typed, only_one_called, only_person
 from scheduler.feeds.feed_names import feeds_of
 from scheduler.profile.by_name import called
 from scheduler.profile.person import Person
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.shared_screen import Screen, new_screen
 from scheduler.profile.values import Profile
-from scheduler.profile.words import counted
 from scheduler.service.calendars.personal import lead_minutes
 from scheduler.service.household.open_profile import Household
 from scheduler.service.people.access import (
@@ -27,6 +26,10 @@ from scheduler.service.people.access import (
     sign_out_all,
     withdraw_all,
 )
+from scheduler.wording.cli.help import Metavar
+from scheduler.wording.cli.household import LinksScreen
+from scheduler.wording.cli.refusals import Refusals
+from scheduler.wording.spoken import listed
 
 _MINUTES = round(INVITED_FOR.total_seconds() / 60)
 
@@ -34,7 +37,7 @@ _MINUTES = round(INVITED_FOR.total_seconds() / 60)
 def only_one(chosen: list[str]) -> None:
     """Refuses two things at once: one of them would be left undone without a word."""
     if len(chosen) > 1:
-        complain(f"duskfold links: found {' and '.join(chosen)}; accepted: one at a time")
+        complain(by_program(Refusals.one_at_a_time(found=listed(chosen)), "links"))
         sys.exit(CANNOT_USE)
 
 
@@ -43,17 +46,19 @@ def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> Non
     household = session.household_in_force
     profile = household.profile
     people = (
-        [only_person("links", "NAME", name, profile)] if name is not None else list(profile.person)
+        [only_person("links", Metavar.name(), name, profile)]
+        if name is not None
+        else list(profile.person)
     )
     known = session.passes(household)
-    base, listed = _base(profile), feeds_of(profile)
+    base, feeds = _base(profile), feeds_of(profile)
     mine = [
         (person, one, base + path_of(one, profile.site.name))
         for person in people
         for one in known
         if one.person_id == person.id
         and not one.ended
-        and one.feed in listed
+        and one.feed in feeds
         and (json or (one.alarms, one.lead_minutes) == (alarms, None))
     ]
     if json:
@@ -71,13 +76,14 @@ def show(session: Session, name: str | None, *, alarms: bool, json: bool) -> Non
         print(as_json({"links": facts}))
         return
     if not mine:
-        print("Nobody has links yet. Add a [[person]] to the profile.")
+        print(LinksScreen.nobody())
         return
     rows = [
         (person.name, one.feed if one.kind == "calendar" else "tonight", url)
         for person, one, url in mine
     ]
-    print(table(rows, ("who", "what", "address")))
+    headings = (LinksScreen.who, LinksScreen.what, LinksScreen.address)
+    print(table(rows, [heading() for heading in headings]))
     _explain(profile)
 
 
@@ -86,20 +92,11 @@ def renewed(session: Session, name: str, *, yes: bool, json: bool) -> None:
     household = session.household_in_force
     person = only_person("links", "--renew", name, household.profile)
     if not yes:
-        go_on_after(
-            f"This ends all of {person.name}'s addresses and the links and buttons in messages "
-            f"already sent, and signs {person.name} out everywhere. It cannot be taken back. "
-            "Do you want that?"
-        )
+        go_on_after(LinksScreen.renew(person=person.name))
     with session.journal() as journal:
         renew(journal, household.profile.site.id, person.id, session.now, tell=household.profile)
     if not json:
-        print(
-            wrapped(
-                f"{person.name}'s old addresses have ended, and so have the links and buttons in "
-                f"messages already sent. {person.name} is signed out everywhere. The new addresses:"
-            )
-        )
+        print(wrapped(LinksScreen.renewed(person=person.name)))
     show(session, person.id, alarms=False, json=json)
 
 
@@ -108,16 +105,13 @@ def signed_out(session: Session, name: str, *, yes: bool, json: bool) -> None:
     profile = session.household_in_force.profile
     person = _person_or_screen(session, "--sign-out", name, profile)
     if not yes:
-        go_on_after(
-            f"This signs {person.name} out on every device. It cannot be taken back. "
-            "Do you want that?"
-        )
+        go_on_after(LinksScreen.sign_out(person=person.name))
     with session.journal() as journal:
         count = sign_out_all(journal, profile.site.id, person.id)
     if json:
         print(as_json(_named(person) | {"devices": count}))
         return
-    print(f"{person.name} is signed out on {counted(count, 'devices')}.")
+    print(LinksScreen.signed_out(person=person.name, devices=count))
 
 
 def taken_back(session: Session, name: str, *, json: bool) -> None:
@@ -130,25 +124,22 @@ def taken_back(session: Session, name: str, *, json: bool) -> None:
         print(as_json(_named(person) | {"links": count}))
         return
     if not count:
-        print(f"There was no sign-in link for {person.name} to cancel.")
+        print(LinksScreen.none_to_cancel(person=person.name))
         return
-    print(f"Cancelled {counted(count, 'sign-in links')} for {person.name}.")
+    print(LinksScreen.cancelled(links=count, person=person.name))
 
 
 def answers_renewed(session: Session, *, yes: bool, json: bool) -> None:
     """Ends the buttons of every message that was sent before."""
     profile = session.household_in_force.profile
     if not yes:
-        go_on_after(
-            "This ends the buttons on every message sent so far. It cannot be taken back. "
-            "Do you want that?"
-        )
+        go_on_after(LinksScreen.renew_answers())
     with session.journal() as journal:
         renew_answers(journal, profile.site.id, session.now, tell=profile)
     if json:
         print(as_json({"answers": "renewed"}))
         return
-    print("The buttons on messages already sent no longer work. Those on the next message do.")
+    print(LinksScreen.answers_renewed())
 
 
 def sign_in(session: Session, name: str, *, json: bool) -> None:
@@ -168,9 +159,9 @@ def sign_in_screen(session: Session, name: str, *, json: bool) -> None:
     try:
         screen = new_screen(name, household.profile)
     except Unreadable as wrong:
-        found = f'--screen: found "{name}"; accepted: {wrong.accepted}. {wrong.hint}'.rstrip()
-        complain(f"duskfold links: {found}")
-        sys.exit(CANNOT_USE)
+        typed = Typed("links")
+        typed.refuse_word("--screen", name, wrong.accepted, wrong.hint)
+        typed.give_up()
     if json:
         link, ends_at = _invited(session, household, screen), session.now + INVITED_FOR
         print(as_json({"screen": screen.name, "url": link, "ends": ends_at}))
@@ -197,11 +188,12 @@ def _named(one: Person | Screen) -> dict[str, object]:
 def greet(session: Session, household: Household) -> None:
     """Says where the pages are, and to whom nobody is signed in yet, how to begin."""
     profile = household.profile
-    print(f"The pages of {profile.site.name} are at {_base(profile)}", flush=True)
+    print(LinksScreen.pages(site=profile.site.name, url=_base(profile)), flush=True)
     if not profile.person or session.is_anybody_signed_in(household):
         return
     first = profile.person[0]
-    print(f"To sign in: {session.program} links --sign-in {first.id}", flush=True)
+    how = LinksScreen.how_to_sign_in(program=session.program, person=first.id)
+    print(how, flush=True)
     if is_terminal(sys.stdout):
         show_invitation(session, household, first)
 
@@ -209,10 +201,10 @@ def greet(session: Session, household: Household) -> None:
 def show_invitation(session: Session, household: Household, person: Person | Screen) -> None:
     """The link, and on a terminal its picture to scan."""
     link = _invited(session, household, person)
-    print(f"This link signs {person.name} in on one device, once, within {_MINUTES} minutes:")
+    print(LinksScreen.invitation(person=person.name, minutes=_MINUTES))
     print(link)
     named = person.id if isinstance(person, Person) else shlex.quote(person.name)
-    print(f"To cancel it: {session.program} links --take-back {named}")
+    print(LinksScreen.how_to_cancel(program=session.program, person=named))
     if is_terminal(sys.stdout):
         import segno  # noqa: PLC0415 - only a terminal shows it
 
@@ -228,12 +220,7 @@ def _invited(session: Session, household: Household, person: Person | Screen) ->
 
 def _explain(profile: Profile) -> None:
     if profile.web.base_url is None:
-        print(
-            wrapped(
-                "These work on this machine only. Set base_url under [web] to the address at which "
-                "phones can reach it (deploy/README.md)."
-            )
-        )
+        print(wrapped(LinksScreen.this_machine()))
 
 
 def _base(profile: Profile) -> str:

@@ -11,11 +11,11 @@ from scheduler.cares.records import BIRD_KINDS, Records, Report
 from scheduler.cares.report_words import read_day, words_of
 from scheduler.cares.withheld_eggs import free_from
 from scheduler.cli.compose import Session
+from scheduler.cli.screens.facts import TAKEN_BACK
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import Typed
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Unreadable, dotted
-from scheduler.profile.words import day_words
 from scheduler.service.diary import Refused, Speaker
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reports.emergencies import to_do_at_once
@@ -29,15 +29,22 @@ from scheduler.service.reports.report import (
     over,
     undo,
 )
+from scheduler.wording.cli.refusals import AcceptedThere, FoundThere, RefusalHints
+from scheduler.wording.cli.said import ReportChanged, ReportsScreen, ReportsTable
+from scheduler.wording.spoken import in_a_row, short_day
+from scheduler.wording.words import every
 
-CHANGES = {
-    "end": "Ended",
-    "over": "Over",
-    "undo": "Taken back",
-    "confirm": "Still in force",
-    "again": "As it was before",
-    "label": "Noted",
+_CHANGED = every(ReportChanged)
+# What --json says of it.
+_DONE = {
+    "end": "ended",
+    "over": "over",
+    "undo": TAKEN_BACK,
+    "confirm": "still in force",
+    "again": "as it was before",
+    "label": "noted",
 }
+_NOTHING_DONE = "nothing was changed"
 _SAYS: Mapping[str, Says] = {"over": over, "confirm": confirm, "again": again, "undo": undo}
 
 
@@ -89,6 +96,11 @@ class Desk:
         self.typed.refuse(option, found, accepted, hint)
         self.typed.give_up()
 
+    def refuse_word(self, option: str, word: str, accepted: str, hint: str = "") -> NoReturn:
+        """Ends with this, as it was typed, and everything else that is wrong."""
+        self.typed.refuse_word(option, word, accepted, hint)
+        self.typed.give_up()
+
     def refuse_all(
         self,
         problems: Problems,
@@ -107,8 +119,11 @@ class Desk:
 def change(desk: Desk, what: str, detail: str, last: str | None, label: Says | None = None) -> None:
     """Says of the report of that number that it ended, holds, was never so, or is as before."""
     if not detail.isdecimal():
-        accepted = f"the number of a report (duskfold {desk.command})"
-        desk.typed.refuse(what, f'"{detail or "nothing"}"', accepted)
+        accepted = AcceptedThere.report_number(command=desk.command)
+        if detail:
+            desk.typed.refuse_word(what, detail, accepted)
+        else:
+            desk.typed.refuse(what, FoundThere.nothing(), accepted)
     last_day = _last_day(desk, last) if what == "end" else desk.today
     desk.typed.end_if_wrong()
     number = int(detail)
@@ -117,23 +132,26 @@ def change(desk: Desk, what: str, detail: str, last: str | None, label: Says | N
         of_other = {n for n, one in journal.reports(desk.site_id).items() if not desk.is_for(one)}
         if number in of_other:
             other = "weather" if desk.command == "birds" else "birds"
-            hint = f"For report {number}, run: duskfold {other} {what} {number}"
-            desk.refuse(what, f'"{detail}"', f"a report that duskfold {desk.command} lists", hint)
+            accepted = AcceptedThere.report_listed(command=desk.command)
+            hint = RefusalHints.other_command(number=number, command=other, what=what)
+            desk.refuse_word(what, detail, accepted, hint)
         if what == "end":
             result = end(journal, desk.site_id, number, last_day, by)
         else:
             result = (label or _SAYS[what])(journal, desk.site_id, number, by)
     if isinstance(result, NoSuchReport):
-        known = ", ".join(str(one) for one in result.known if one not in of_other)
-        desk.refuse(what, f'"{detail}"', known or "nothing, because no report is in force")
+        known = in_a_row([str(one) for one in result.known if one not in of_other])
+        desk.refuse_word(what, detail, known or AcceptedThere.no_report())
     if isinstance(result, Refused):
         desk.refuse(what, result.found, result.accepted, result.hint)
     if isinstance(result, Already):
-        _tell(desk, number, result.report, "Nothing was changed", _why(desk, result))
+        told = _nothing_changed(desk, result)
+        _tell(desk, number, result.report, _NOTHING_DONE, told)
         if what == "end":
             _tell_of_today(desk, result.report)
         return
-    _tell(desk, number, result, CHANGES[what])
+    told = _CHANGED[what](report=words_of(desk.household.profile, result))
+    _tell(desk, number, result, _DONE[what], told)
     if not desk.json:
         _tell_more(desk, what, number, result)
 
@@ -148,7 +166,7 @@ def _tell_more(desk: Desk, what: str, number: int, changed: Report) -> None:
         for line in urgent:
             print(wrapped(line, indent=2))
     else:
-        print(f"If that was wrong: duskfold {desk.command} again {number}")
+        print(ReportsScreen.how_to_go_back(command=desk.command, number=number))
     if what in {"end", "over", "undo"}:
         _tell_what_still_holds(desk, changed)
     if changed.kind == "medicine":
@@ -158,16 +176,13 @@ def _tell_more(desk: Desk, what: str, number: int, changed: Report) -> None:
 def _tell_of_today(desk: Desk, ended: Report) -> None:
     """Says that a weather report whose last day is today is not over yet."""
     if not desk.json and ended.spell.last == desk.today and desk.command == "weather":
-        print("It stays in force until midnight tonight.")
+        print(ReportsScreen.until_midnight())
 
 
 def _tell_of_eggs(desk: Desk, what: str, number: int, changed: Report) -> None:
     """Says until when the house's eggs are not to be eaten now, after a change of a medicine."""
     if what == "over" and changed.spell.last:
-        print(
-            f"That makes {day_words(changed.spell.last)} the day of the last dose. If one was "
-            f"given today: duskfold birds again {number}, then duskfold birds end {number}"
-        )
+        print(ReportsScreen.last_dose(day=short_day(changed.spell.last), number=number))
     with desk.session.journal() as journal:
         records = Records(reports=tuple(journal.reports(desk.site_id).values()))
     for line in egg_lines(desk.household.profile, records, desk.today):
@@ -175,12 +190,13 @@ def _tell_of_eggs(desk: Desk, what: str, number: int, changed: Report) -> None:
             print(wrapped(line.sentence))
 
 
-def _why(desk: Desk, already: Already) -> str:
-    undone = already.undone
+def _nothing_changed(desk: Desk, already: Already) -> str:
+    undone, profile = already.undone, desk.household.profile
+    report = words_of(profile, already.report)
     if undone is None or undone.undone_at is None:
-        return ""
-    day = undone.undone_at.astimezone(desk.household.profile.site.zone).date()
-    return f", because {undone.undone_by} already took it back on {day_words(day)}"
+        return ReportsScreen.nothing_changed(report=report)
+    day = short_day(undone.undone_at.astimezone(profile.site.zone).date())
+    return ReportsScreen.taken_back_before(who=undone.undone_by, day=day, report=report)
 
 
 def _tell_what_still_holds(desk: Desk, gone: Report) -> None:
@@ -193,18 +209,12 @@ def _tell_what_still_holds(desk: Desk, gone: Report) -> None:
         end = other.spell.last
         lasts = end is None or (end >= desk.today and end > (gone.spell.last or desk.today))
         if other.kind == "order" and other != gone and lasts:
-            print(
-                wrapped(
-                    f"Order {number} is still in force: {words_of(desk.household.profile, other)}."
-                )
-            )
+            order = words_of(desk.household.profile, other)
+            print(wrapped(ReportsScreen.other_order(number=number, report=order)))
 
 
-def _tell(desk: Desk, number: int, report: Report, word: str, why: str = "") -> None:
-    if desk.json:
-        print(as_json(facts(number, report) | {"done": word.lower()}))
-    else:
-        print(wrapped(f"{word}{why}: {words_of(desk.household.profile, report)}."))
+def _tell(desk: Desk, number: int, report: Report, done: str, told: str) -> None:
+    print(as_json(facts(number, report) | {"done": done}) if desk.json else wrapped(told))
 
 
 def facts(number: int, report: Report) -> dict[str, object]:
@@ -240,12 +250,13 @@ def listed(household: Household, reports: Mapping[int, Report]) -> str:
         (str(number), words_of(household.profile, one), one.said_by)
         for number, one in reports.items()
     ]
-    return table(rows, ("no.", "reported", "by")) if rows else ""
+    headings = (ReportsTable.number, ReportsTable.reported, ReportsTable.by)
+    return table(rows, [heading() for heading in headings]) if rows else ""
 
 
 def _last_day(desk: Desk, text: str | None) -> date:
     try:
         return desk.today if text is None else read_day(text, desk.today)
     except Unreadable as unreadable:
-        desk.typed.refuse("--to", f'"{text}"', unreadable.accepted, unreadable.hint)
+        desk.typed.refuse_word("--to", text or "", unreadable.accepted, unreadable.hint)
         return desk.today

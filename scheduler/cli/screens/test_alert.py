@@ -2,32 +2,27 @@
 
 import sys
 
+from scheduler.alerts.delivery import Outcome
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import CANNOT_USE, FAILED, complain
+from scheduler.cli.faults import CANNOT_USE, FAILED, by_program, complain
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.cli.typed import only_person
 from scheduler.service.reachable import unreachable, what_would_do
-from scheduler.wording.told_later import told
+from scheduler.wording.cli.help import Metavar
+from scheduler.wording.cli.household import AlertOutcome, AlertScreen
+from scheduler.wording.words import every
 
-_SAID = {
-    "sent": "sent: look at the phone or the mailbox",
-    "unknown": "perhaps sent: no answer came back",
-    "transient": "not sent for now",
-    "bad address": "the address was refused",
-    "misconfigured": "something is set up wrongly on our side",
-    "permanent": "the message was refused",
-}
+_SAID = every(AlertOutcome)
 
 
 def run(session: Session, name: str, *, json: bool) -> None:
     """Sends the test; exit status 1 when a channel did not take it, 2 for an unknown name."""
     profile = session.household().profile
-    person = only_person("test-alert", "NAME", name, profile)
+    person = only_person("test-alert", Metavar.name(), name, profile)
     if person in unreachable(profile):
-        complain(
-            f"duskfold test-alert: no message can reach {person.name}. "
-            f"{what_would_do(profile, person).text}"
-        )
+        would_do = what_would_do(profile, person).text
+        told = AlertScreen.unreachable(person=person.name, what_would_do=would_do)
+        complain(by_program(told, "test-alert"))
         sys.exit(CANNOT_USE)
     found = session.send_test(person.id)
     if json:
@@ -37,11 +32,13 @@ def run(session: Session, name: str, *, json: bool) -> None:
         ]
         print(as_json({"person": person.id, "channels": rows}))
     else:
-        print(
-            table((one.channel, _SAID[one.outcome.kind], told(one.outcome.reason)) for one in found)
-        )
+        print(table((one.channel, _said(one.outcome), told(one.outcome.reason)) for one in found))
     for one in found:
         if one.how:
-            complain(f"duskfold test-alert: {one.how}.")
+            complain(by_program(AlertScreen.how(how=one.how), "test-alert"))
     if any(one.outcome.kind != "sent" for one in found):
         sys.exit(FAILED)
+
+
+def _said(outcome: Outcome) -> str:
+    return _SAID[outcome.kind.replace(" ", "_")]()

@@ -1,5 +1,6 @@
 """`duskfold today`: tonight first, then the jobs."""
 
+from collections.abc import Iterator
 from datetime import timedelta
 
 from scheduler.cares import reasons
@@ -15,7 +16,11 @@ from scheduler.messages.missing import missing_since, more_found, not_all_in
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized, local_clock
 from scheduler.wording.cares.tasks import TaskWords
-from scheduler.wording.messages.missing import Missing
+from scheduler.wording.cli.plan import OtherBirds, RoundHeading, Spans, TodayScreen
+from scheduler.wording.spoken import day_and_month, in_a_row, long_day_with_year
+from scheduler.wording.words import every
+
+_HEADINGS = every(RoundHeading)
 
 
 def show(session: Session, on: str | None, *, json: bool) -> None:
@@ -28,21 +33,17 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     if json:
         print(as_json(day_facts(planned, planned.days[0])))
         return
-    print(f"{household.profile.site.name}, {day:%A} {day.day} {day:%B} {day.year}")
+    print(TodayScreen.heading(site=household.profile.site.name, day=long_day_with_year(day)))
     # Until tonight's doors come first.
     if day == today and session.now < min(
         (coop.lock_up.instant for coop in planned.days[0].coops), default=session.now
     ):
         for name in session.unsaid_last_night(household, today):
-            how = f"duskfold closed --evening {today - timedelta(days=1)}"
-            asked = "nobody said that the door was shut last night. Count them, and say how it was"
-            print("\n" + wrapped(f"{name}: {asked}: {how}"))
+            asked = TodayScreen.unsaid(house=name, day=today - timedelta(days=1))
+            print("\n" + wrapped(asked))
     for report in session.records(household).of("order", day):
         if day == today and report.is_long_unconfirmed(today):
-            since = f"{report.spell.first.day} {report.spell.first:%B}"
-            asked = (
-                f"A housing order began on {since}. Is it still in force? Say so: duskfold weather"
-            )
+            asked = TodayScreen.order(day=day_and_month(report.spell.first))
             print("\n" + wrapped(asked))
     for line in planned.days[0].birds:
         print("\n" + wrapped(line.sentence))
@@ -52,10 +53,11 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         print("\n".join(_coop_lines(household.profile, coop, states.get((coop.coop_id, day)))))
     for walk in planned.days[0].rounds:
         start = local_clock(walk.start, household.profile.site.zone, household.profile.site.region)
-        print(f"\n{walk.name.capitalize()} jobs, {start}, {walk.minutes} min")
-        print(table([(line.text, f"{line.minutes} min") for line in walk.lines], indent=2))
+        print("\n" + _HEADINGS[walk.name](time=start, minutes=walk.minutes))
+        lines = [(line.text, Spans.minutes(minutes=line.minutes)) for line in walk.lines]
+        print(table(lines, indent=2))
     if planned.climate_estimated:
-        print("\n" + wrapped(f"{TaskWords.estimated()} Give your own under [climate]."))
+        print("\n" + wrapped(TodayScreen.give_climate(estimated=TaskWords.estimated())))
 
 
 def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
@@ -85,33 +87,44 @@ def _coop_lines(profile: Profile, coop: CoopDay, state: Door | None) -> list[str
     birds = reasons.birds(profile.flocks_on(house.id, coop.day), profile.site.region)
     rows = [(line.label, line.time, line.reason) for line in day_lines(profile, coop, state)]
     is_other = state and (state.gone or state.away or state.come or state.over or state.before)
-    by_profile = " in the profile" if is_other else ""
-    lines = [wrapped(f"{house.name}: {birds or 'nobody yet'}{by_profile}"), table(rows, indent=2)]
+    if birds:
+        heads = TodayScreen.birds_of_profile if is_other else TodayScreen.birds
+        head = heads(house=house.name, birds=birds)
+    else:
+        head = (TodayScreen.nobody_of_profile if is_other else TodayScreen.nobody)(house=house.name)
+    lines = [wrapped(head), table(rows, indent=2)]
     if state and (said := _what_was_said(state)):
-        lines.insert(1, wrapped(f"  {said}"))
+        lines.insert(1, wrapped(said, indent=2))
     return lines
 
 
 def _what_was_said(state: Door) -> str:
     """Why others may be in than the profile has: who came, left, is missing, dead or away."""
-    parts = []
-    if birds := abs(state.come):
-        more = "more" if state.come > 0 else "fewer"
-        parts.append(f"{birds} {more} {'lives' if birds == 1 else 'live'} there")
-    if state.gone:
-        parts.append(f"{state.gone} dead or given up for lost")
-    if state.away:
-        parts.append(f"{state.away} {'sleeps' if state.away == 1 else 'sleep'} elsewhere")
-    told = [f"{', '.join(parts)}: {state.expected} expected."] if parts else []
-    if state.missing or state.lost or state.over:
-        counted = f"{state.counted} in, " if state.over else ""
-        amiss = f"{counted}{not_all_in(state)}."
-        told.append(capitalized(amiss))
+    parts = list(_who_is_other(state))
+    told = []
+    if parts:
+        told.append(OtherBirds.so_expected(why=in_a_row(parts), birds=state.expected))
+    if state.over:
+        told.append(OtherBirds.counted_amiss(birds=state.counted, missing=not_all_in(state)))
+    elif state.missing or state.lost:
+        told.append(OtherBirds.amiss(missing=capitalized(not_all_in(state))))
     elif state.before:
-        expected = "" if parts else f": {state.expected} expected"
-        told.append(f"{missing_since(state)}{expected}. Found, dead or given up?")
+        missing = capitalized(missing_since(state))
+        if parts:
+            told.append(OtherBirds.since(missing=missing))
+        else:
+            told.append(OtherBirds.since_expected(missing=missing, birds=state.expected))
     elif state.is_surplus_asked:
         told.append(more_found(state))
     elif state.unsure:
-        told.append(f"{capitalized(Missing.uncounted())}.")
+        told.append(OtherBirds.uncounted())
     return " ".join(told)
+
+
+def _who_is_other(state: Door) -> Iterator[str]:
+    if birds := abs(state.come):
+        yield (OtherBirds.more if state.come > 0 else OtherBirds.fewer)(birds=birds)
+    if state.gone:
+        yield OtherBirds.gone(birds=state.gone)
+    if state.away:
+        yield OtherBirds.away(birds=state.away)

@@ -15,6 +15,10 @@ from scheduler.profile.problem import nearest
 from scheduler.service.reports.emergencies import to_do_at_once
 from scheduler.service.reports.read_report import WITH_AIR, ToldReport, odd, read_report
 from scheduler.service.reports.report import make, records
+from scheduler.wording.cli.help import Metavar
+from scheduler.wording.cli.refusals import RefusalHints
+from scheduler.wording.cli.said import ReportsScreen, WeatherScreen
+from scheduler.wording.spoken import in_a_row
 
 _CHANGES = ("end", "over", "undo", "confirm", "again")
 _WORDS = (*WEATHER_KINDS, *_CHANGES)
@@ -44,14 +48,14 @@ def run(  # noqa: PLR0913 - what the command line said
         of_kind = {"grade": detail} if what == "predator" else {"air": detail}
         _make(desk, replace(told, **of_kind), sure=sure)
     else:
-        desk.refuse("WHAT", f'"{what}"', ", ".join(_WORDS), nearest(what, _WORDS))
+        desk.refuse_word(Metavar.what(), what, in_a_row(_WORDS), nearest(what, _WORDS))
 
 
 def _make(desk: Desk, told: ToldReport, *, sure: bool) -> None:
     household = desk.household
     report = read_report(told, household.profile.site.region, desk.today)
     if isinstance(report, tuple):
-        hint = "" if told.kind in WITH_AIR else "Give the days with --from and --to."
+        hint = "" if told.kind in WITH_AIR else RefusalHints.give_days()
         desk.refuse_all(report, _OPTIONS, told.kind, {"air": hint})
     desk.typed.end_if_wrong()
     if not sure and (question := odd(report, household.profile.units)):
@@ -66,10 +70,11 @@ def _make(desk: Desk, told: ToldReport, *, sure: bool) -> None:
     if desk.json:
         print(as_json(facts(number, report) | {"done": "noted", "changes": list(effect)}))
         return
-    print(wrapped(f"Noted as {number}: {words_of(household.profile, report)}."))
+    noted = ReportsScreen.noted(number=number, report=words_of(household.profile, report))
+    print(wrapped(noted))
     for line in (*urgent, *effect):
         print(wrapped(line, indent=2))
-    print("Subscribed calendars follow by themselves; files follow when you run `duskfold feed`.")
+    print(WeatherScreen.calendars())
 
 
 def _show(desk: Desk) -> None:
@@ -80,20 +85,13 @@ def _show(desk: Desk) -> None:
     if desk.json:
         print(as_json({"reports": [facts(number, each) for number, each in reports.items()]}))
         return
-    print(listed(desk.household, reports) or "No weather, predator or order is reported.")
+    print(listed(desk.household, reports) or WeatherScreen.none())
     if len(reports) < len(every):
-        print("To see what is reported of the birds: duskfold birds")
+        print(WeatherScreen.of_birds())
     for number, report in reports.items():
         if report.is_long_unconfirmed(today):
-            print(
-                f"Is order {number} still in force? If so: duskfold weather confirm {number}. "
-                f"If not: duskfold weather over {number}."
-            )
+            print(WeatherScreen.still_in_force(number=number))
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, today, profile.units)
-    guess = " (estimated from latitude)" if yearly.estimated else ""
-    told = (
-        f"The average at this time of year: {usual}{guess}. "
-        "Duskfold knows no forecast, so it goes by these until you tell it more."
-    )
-    print(wrapped(told))
+    told = WeatherScreen.usual_estimated if yearly.estimated else WeatherScreen.usual
+    print(wrapped(told(usual=usual)))

@@ -14,11 +14,20 @@ from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.screens.today import day_facts
 from scheduler.cli.typed import only_day
 from scheduler.profile.values import Profile
-from scheduler.profile.words import day_words, local_clock
+from scheduler.profile.words import local_clock
 from scheduler.wording.cares.tasks import TaskWords
+from scheduler.wording.cli.plan import DayTable, LightScreen, Spans, WeekScreen
+from scheduler.wording.spoken import in_a_row, short_day
 
 DAYS = 7
-_HEADINGS = ("", "house", "let out", "range from", "lock up", "shut by", "jobs and lock-up")
+_HEADINGS = (
+    DayTable.house,
+    DayTable.let_out,
+    DayTable.range_from,
+    DayTable.lock_up,
+    DayTable.shut_by,
+    DayTable.jobs,
+)
 
 
 def show(session: Session, on: str | None, *, json: bool) -> None:
@@ -31,14 +40,16 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         print(as_json({"days": [day_facts(planned, day) for day in planned.days]}))
         return
     profile = household.profile
-    print(table([row for day in planned.days for row in _rows(profile, day, states)], _HEADINGS))
+    rows = [row for day in planned.days for row in _rows(profile, day, states)]
+    print(table(rows, ("", *(heading() for heading in _HEADINGS))))
     dates = [day.day for day in planned.days]
     for day_of, line in week_lines(profile, session.records(household), dates):
-        print(wrapped(f"{day_words(day_of)}: {line.sentence} {line.text}"))
+        day_said = short_day(day_of)
+        print(wrapped(WeekScreen.birds(day=day_said, sentence=line.sentence, text=line.text)))
     for day in planned.days:
-        date_said = day_words(day.day)
+        day_said = short_day(day.day)
         for title, task in each_once(profile, day.seasons):
-            print(wrapped(f"{date_said}: {title}. {task.why}"))
+            print(wrapped(WeekScreen.season(day=day_said, title=title, why=task.why)))
     if planned.climate_estimated:
         print(wrapped(TaskWords.estimated()))
 
@@ -50,7 +61,9 @@ def _rows(
     rows: list[tuple[str, ...]] = []
     for index, coop in enumerate(day.coops):
         spell = coop.free_range
-        start = local_clock(spell.start, zone, region) if isinstance(spell, FreeRange) else "none"
+        start = WeekScreen.no_range()
+        if isinstance(spell, FreeRange):
+            start = local_clock(spell.start, zone, region)
         state = states.get((coop.coop_id, day.day))
         empty = bool(reasons.why_no_birds(profile, coop.coop_id, day.day, state))
         times = (
@@ -61,9 +74,9 @@ def _rows(
         )
         rows.append(
             (
-                day_words(day.day) if not index else "",
+                short_day(day.day) if not index else "",
                 profile.coop_of(coop.coop_id).name,
-                *(("no birds", "", "", "") if empty else times),
+                *((LightScreen.no_birds(), "", "", "") if empty else times),
                 _jobs(day) if not index else "",
             )
         )
@@ -72,4 +85,4 @@ def _rows(
 
 def _jobs(day: DayPlan) -> str:
     special = [task.short for task in day.tasks if not task.daily]
-    return ", ".join([f"{day.minutes} min", *dict.fromkeys(special)])
+    return in_a_row([Spans.minutes(minutes=day.minutes), *dict.fromkeys(special)])

@@ -5,6 +5,9 @@ from scheduler.cli.screens.tables import as_json, table
 from scheduler.cli.typed import Typed
 from scheduler.service.jobs.explain_job import AHEAD, explain
 from scheduler.service.jobs.which_job import NoSuchJob, find_job
+from scheduler.wording.cli.help import Metavar
+from scheduler.wording.cli.refusals import AcceptedThere
+from scheduler.wording.cli.said import WhyScreen
 
 
 def show(session: Session, job: str, on: str | None, *, json: bool) -> None:
@@ -14,11 +17,7 @@ def show(session: Session, job: str, on: str | None, *, json: bool) -> None:
     day = typed.day("--date", on) or household.today(session.now)
     found = find_job(household, job)
     if isinstance(found, NoSuchJob):
-        accepted = (
-            "lock-up, let-out, range, or a job by its id or words from its title (duskfold jobs "
-            "lists them)"
-        )
-        typed.refuse("JOB", f'"{job}"', accepted, found.hint)
+        typed.refuse_word(Metavar.job(), job, AcceptedThere.job(), found.hint)
         typed.give_up()
     typed.end_if_wrong()
     empty = session.emptied(household, day, AHEAD.days + 1)
@@ -31,4 +30,4 @@ def show(session: Session, job: str, on: str | None, *, json: bool) -> None:
         job_id = found if isinstance(found, str) else found.id
         print(as_json({"job": job_id, "date": day, "why": why}))
         return
-    print(table([(f"{row.label}:", row.in_profile or row.text) for row in rows]))
+    print(table([(WhyScreen.label(label=row.label), row.in_profile or row.text) for row in rows]))

@@ -7,8 +7,10 @@ from scheduler.cli.typed import only_day
 from scheduler.profile.units import Region
 from scheduler.profile.words import clock
 from scheduler.wording.cares.tasks import TaskWords
+from scheduler.wording.cli.plan import Spans, YearScreen
+from scheduler.wording.spoken import in_a_row, month_and_year, short_month_and_year
 
-_HEADINGS = ("", "lock up", "day", "a week", "changes")
+_HEADINGS = (YearScreen.lock_up, YearScreen.day, YearScreen.a_week, YearScreen.changes)
 
 
 def show(session: Session, on: str | None, *, json: bool) -> None:
@@ -22,8 +24,10 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         print(as_json({"months": [_facts(each) for each in summed], "too_much": above}))
         return
     region = household.profile.site.region
-    print(f"{household.profile.site.name}, {first:%B %Y} to {last:%B %Y}")
-    print(table([_row(each, region) for each in summed], _HEADINGS))
+    name, since, until = household.profile.site.name, month_and_year(first), month_and_year(last)
+    print(YearScreen.heading(site=name, first=since, last=until))
+    headings = ["", *(heading() for heading in _HEADINGS)]
+    print(table([_row(each, region) for each in summed], headings))
     for sentence in too_much(planned, summed):
         print(wrapped(sentence))
     if planned.climate_estimated:
@@ -31,13 +35,16 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
 
 
 def _row(month: Month, region: Region) -> tuple[str, ...]:
-    changes = dict.fromkeys(f"{task.day.day} {task.short}" for task in month.changes)
+    changes = dict.fromkeys(
+        YearScreen.change(day=task.day.day, short=task.short) for task in month.changes
+    )
+    earliest, latest = clock(month.earliest, region), clock(month.latest, region)
     return (
-        f"{month.first:%b %Y}",
-        f"{clock(month.earliest, region)} to {clock(month.latest, region)}",
-        f"{month.daylight_h} h",
-        f"{month.minutes_a_week} min",
-        ", ".join(changes) or "–",
+        short_month_and_year(month.first),
+        YearScreen.times(earliest=earliest, latest=latest),
+        Spans.hours(hours=month.daylight_h),
+        Spans.minutes(minutes=month.minutes_a_week),
+        in_a_row([*changes]) or "–",
     )
 
 

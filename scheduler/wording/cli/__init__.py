@@ -1,0 +1,1 @@
+"""Words of the command line: help, prompts, tables and refusals."""
