@@ -130,3 +130,8 @@ class Door:
     def is_all_in(self) -> bool:
         """Whether the door is shut on just the birds that belong there, and none is missing."""
         return self.state == "shut" and self.counted == self.expected and not self.at_large
+
+    @property
+    def are_all_in(self) -> bool:
+        """The same of several birds: of one nobody says "all"."""
+        return self.is_all_in and self.expected > 1

@@ -88,7 +88,7 @@ def _title(night: Night, doors: Sequence[RemindedDoor]) -> str:
 
 
 def _one_door(who: str, *, at: str, rest: str, state: Door, fates: bool = True) -> str:
-    birds = _birds_in(state, whole=is_well(state) and state.expected > 1, fates=fates)
+    birds = _birds_in(state, whole=is_well(state) and state.are_all_in, fates=fates)
     if not rest:
         return AllClear.one_door_no_rest(who=begun(who), at=at, birds=birds)
     return AllClear.one_door(who=begun(who), at=at, birds=birds, rest=rest)

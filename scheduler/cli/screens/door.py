@@ -1,14 +1,16 @@
 """What a keeper says of a door: closed, reopened, and the end of a search."""
 
 import sys
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta, tzinfo
+from functools import partial
 from typing import NoReturn
 
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_state import Door
 from scheduler.cli.compose import Session
-from scheduler.cli.faults import CANNOT_USE, complain, go_on_after
+from scheduler.cli.faults import CANNOT_USE, by_program, complain, go_on_after
 from scheduler.cli.screens.tables import as_json
 from scheduler.cli.typed import MOST_BIRDS, Typed
 from scheduler.light.sun import HalfDay
@@ -19,31 +21,24 @@ from scheduler.profile.site import Site
 from scheduler.profile.words import capitalized, local_clock
 from scheduler.service.diary import Refused
 from scheduler.service.doors.statement import AskFirst, Kept, Overtaken, Statement
+from scheduler.service.doors.undo import what_was_said
 from scheduler.service.household.open_profile import Household
-from scheduler.wording.cli.refusals import AcceptedThere, FoundThere, RefusalHints
+from scheduler.wording.cli.door import (
+    AfterShut,
+    BirdsDone,
+    DoorDone,
+    DoorScreen,
+    DoorShut,
+    DoorStands,
+)
+from scheduler.wording.cli.refusals import AcceptedThere, FoundThere, RefusalHints, Refusals
 from scheduler.wording.spoken import in_a_row
+from scheduler.wording.words import every
 
 _DAY = timedelta(days=1)
 _LONG_AGO = timedelta(hours=18)  # a time of that day before is a slip of the finger
-_DONE: dict[ClosingKind, str] = {
-    "reopened": "the door is open again. The reminders go on",
-    "found": "found",
-    "not-found": "not found. Stop looking for tonight",
-    "dead": "dead. {They_are} no longer expected",
-    "given-up": "given up for lost. {They_are} no longer expected",
-    "elsewhere": "sleeping elsewhere. {They_are} not expected until {they_are} back",
-    "back": "back. {They_are} expected again",
-    "arrived": "arrived. {They_are} expected from now on",
-    "hatched": "hatched. {They_are} expected from now on",
-    "sold": "sold. {They_are} no longer expected",
-    "moved-out": "moved out. {They_are} no longer expected here",
-    "moved-in": "moved in. {They_are} expected here from now on",
-}
+_DONE, _BIRDS_DONE = every(DoorDone), every(BirdsDone)
 _COMMANDS = {"undone": "undo", "back": "elsewhere --back", "moved-out": "moved"}
-_APART = (
-    "Birds you have bought should live apart from yours for 30 days. Give them a flock of their "
-    "own in the profile, and Duskfold plans their quarantine."
-)
 
 
 def run(  # noqa: PLR0913 - what the command line said
@@ -91,7 +86,7 @@ def run(  # noqa: PLR0913 - what the command line said
     if isinstance(result, AskFirst):
         site = profile.site
         lock_up = local_clock(result.lock_up, site.zone, site.region)
-        go_on_after(f"Lock-up is not until {lock_up}. Are they already in for the night?")
+        go_on_after(DoorScreen.lock_up_later(time=lock_up))
         result = session.say(replace(statement, sure=True))
     if isinstance(result, Refused):
         _refuse(kind, result)
@@ -104,8 +99,10 @@ def run(  # noqa: PLR0913 - what the command line said
 
 def _nothing_changed(kind: ClosingKind, result: Overtaken) -> None:
     """Says so; where later evenings have ended it already, that is no use of the command."""
-    why = f" Since then: {said_since(result.since)}." if result.since else ""
-    complain(f"duskfold {_COMMANDS.get(kind, kind)}: nothing was changed.{why}")
+    said = DoorScreen.nothing_changed()
+    if result.since:
+        said = DoorScreen.overtaken(said=said_since(result.since))
+    complain(by_program(said, _COMMANDS.get(kind, kind)))
     if not result.stands:
         sys.exit(CANNOT_USE)
 
@@ -118,18 +115,12 @@ def _take_back(session: Session, household: Household) -> None:
     profile = household.profile
     names = profile.person_names
     if told.gone:
-        gone = ", ".join(names.get(one, one) for one in told.gone)
-        complain(
-            f"The reminders are not running, so the alarm that the push server held for {gone} was "
-            "cancelled from here."
-        )
+        gone = in_a_row([names.get(one, one) for one in told.gone])
+        complain(DoorScreen.alarm_cancelled(people=gone))
     if told.rings:
-        whose = ", ".join(dict.fromkeys(names.get(one, one) for one, _ in told.rings))
+        whose = in_a_row([*dict.fromkeys(names.get(one, one) for one, _ in told.rings)])
         at = local_clock(min(at for _, at in told.rings), profile.site.zone, profile.site.region)
-        complain(
-            "The reminders are not running and the push server could not be told, so it will alert "
-            f"{whose} at {at} although the door is shut."
-        )
+        complain(DoorScreen.alarm_rings(people=whose, time=at))
 
 
 def _moment(said: time, evening: date | None, zone: tzinfo, now: datetime) -> datetime | None:
@@ -146,13 +137,14 @@ def _show(household: Household, kept: Kept, *, undone: bool, json: bool) -> None
         print(as_json(_facts(kept)))
         return
     for one, name, state in zip(kept.said, kept.names, kept.states, strict=True):
-        said = _taken_back if undone else _kept
-        print(f"{name}: {said(household.profile.site, one, state, late=kept.late)}")
+        say = _taken_back if undone else _kept
+        said = say(household.profile.site, one, state, late=kept.late)
+        print(DoorScreen.of_house(house=name, said=said))
     if any(one.kind == "arrived" for one in kept.said) and not undone:
-        print(_APART)
+        print(DoorScreen.live_apart())
     if kept.late:
-        done = "Taken back" if undone else "Noted"
-        print(f"{done} for the evening of {kept.evening}, though they were let out since.")
+        done = DoorScreen.taken_back_late if undone else DoorScreen.noted_late
+        print(done(day=kept.evening))
 
 
 def _facts(kept: Kept) -> dict[str, object]:
@@ -177,99 +169,101 @@ def _facts(kept: Kept) -> dict[str, object]:
 
 def _kept(site: Site, one: Closing, state: Door, *, late: bool) -> str:
     if one.kind == "closed":
-        at = local_clock(one.at, site.zone, site.region, one.evening)
-        since = (
-            ""
-            if state.state != "open" or late
-            else " It has been opened again since, so it is open."
-        )
-        return f"{one.who} shut the door at {at}, {_counted(one, state, late=late)}{since}"
+        return " ".join(_shut(site, one, state, late=late))
     if one.kind == "reopened":
-        return f"{'the door was opened again' if late else _DONE[one.kind]}."
-    count = "" if one.count is None else f"{one.count} "
-    alone = one.count == 1
-    done = _DONE[one.kind].format(
-        They_are="It is" if alone else "They are", they_are="it is" if alone else "they are"
-    )
+        return DoorDone.reopened_late() if late else DoorDone.reopened()
+    name = one.kind.replace("-", "_")
     if one.kind == "not-found" and state.state == "searching":
-        done = "not found. Keep looking for the others"
-    are_all_in = one.kind == "found" and state.is_all_in and not late
-    now = f"All {state.expected} in." if are_all_in else _now(state, late=late)
-    return f"{count}{done}. {now}"
+        name = "keep_looking"
+    done = _DONE[name]() if one.count is None else _BIRDS_DONE[name](birds=one.count)
+    if one.kind == "found" and state.are_all_in and not late:
+        return f"{done} {DoorStands.all_in(birds=state.expected)}"
+    return f"{done} {_now(state, late=late)}"
 
 
 def _taken_back(site: Site, one: Closing, state: Door, *, late: bool) -> str:
-    left = ""
+    said = [DoorStands.taken_back(said=what_was_said(one.kind, one.count))]
     if one.kind == "closed" and state.state != "open":  # another word that it is shut stands
-        left = f"{_left(site, state.said)} "
-    return f'"{_was(one)}" is taken back. {left}{_now(state, late=late)}'
+        said.append(_left(site, state.said))
+    return " ".join([*said, _now(state, late=late)])
 
 
 def _left(site: Site, said: Closing | None) -> str:
     """Says it as "It still stands that Ana shut the door at 16:21, 11 in."."""
     if said is None:
-        return "It still stands that the door is shut."
+        return DoorStands.still_shut()
     at = local_clock(said.at, site.zone, site.region, said.evening)
-    return f"It still stands that {said.who} shut the door at {at}{_with_count(said)}."
-
-
-def _was(one: Closing) -> str:
-    if one.kind == "closed":
-        return f"shut{_with_count(one)}"
-    words = one.kind.replace("-", " ")
-    return words if one.count is None else f"{one.count} {words}"
-
-
-def _with_count(shut: Closing) -> str:
-    return "" if shut.count is None else f", {shut.count} in"
+    if said.count is None:
+        return DoorStands.still_shut_by(who=said.who, time=at)
+    return DoorStands.still_shut_in(who=said.who, time=at, birds=said.count)
 
 
 def _now(state: Door, *, late: bool) -> str:
     """How the house stands, or stood that evening: how many belong in, who is missing or away."""
-    parts = [f"{state.expected} expected", *who_is_missing(state)]
+    parts = [DoorStands.expected(birds=state.expected), *who_is_missing(state)]
     if state.away:
-        parts.append(f"{state.away} sleeping elsewhere")
-    when = "That evening:" if late else "Now"
-    return f"{when} {', '.join(parts)}. {more_found(state)}".rstrip()
+        parts.append(DoorStands.away(birds=state.away))
+    now = (DoorStands.that_evening if late else DoorStands.now)(birds=in_a_row(parts))
+    return " ".join(filter(None, (now, more_found(state))))
 
 
-def _counted(one: Closing, state: Door, *, late: bool) -> str:
+def _shut(site: Site, one: Closing, state: Door, *, late: bool) -> Iterator[str]:
+    """Who shut it, how many are in, and what is to be done about the others."""
+    said = partial(_how_many(one, state), who=one.who)
+    yield said(time=local_clock(one.at, site.zone, site.region, one.evening))
     if state.state == "searching":
-        in_now = f"{one.count} of {state.expected} in"
-        if one.count is None:
-            in_now = f"not counted, {'some' if state.vague else state.missing} missing"
-        if late:  # by day nobody shuts the door on the others, and no search of a night ends
-            return f"{in_now}. Look for them, then say found, dead, given-up or elsewhere."
-        return (
-            f"{in_now}. Make sure the door is shut on those that are in, then look for the rest. "
-            "Say afterwards: found, not-found, dead, given-up or elsewhere."
-        )
-    still = ""
-    if state.before:
-        since = missing_since(state)
-        still = f" {capitalized(since)}."
+        # By day nobody shuts the door on the others, and no search of a night ends.
+        yield (AfterShut.search_by_day if late else AfterShut.search)()
+        return
+    if one.count is not None and state.over:
+        yield from _too_many(one, state)
+    elif state.before:
+        yield AfterShut.missing(missing=capitalized(missing_since(state)))
+    if state.state == "open" and not late:
+        yield AfterShut.opened_since()
+
+
+def _how_many(one: Closing, state: Door) -> Callable[..., str]:
+    """What is said of the count: where some are missing, where too many are in, else."""
     if one.count is None:
-        return f"not counted.{still}" if state.at_large else "not counted, but it looks like all."
-    if state.over:
-        away = f" {state.away} should be sleeping elsewhere." if state.away else ""
-        dead = f" {told}." if (told := said_dead(state)) else ""
-        if dead and state.died_on and state.died_on < one.evening:
-            dead = f"{dead} If that is wrong: duskfold undo --evening {state.died_on}."
+        if state.state != "searching":
+            return DoorShut.not_counted if state.at_large else DoorShut.looks_like_all
         return (
-            f"{one.count} in, but only {state.expected} belong there.{away}{dead} Count again? "
-            "To put right what was wrong: duskfold undo, duskfold elsewhere --back, or the number "
-            "in the profile."
+            DoorShut.some_missing if state.vague else partial(DoorShut.missing, birds=state.missing)
         )
-    is_whole = state.is_all_in and one.count == state.expected > 1
-    all_of = "all " if is_whole else ""
-    return f"{all_of}{one.count} in.{still}"
+    if state.state == "searching":
+        return partial(DoorShut.some_of, birds=one.count, expected=state.expected)
+    if state.over:
+        return partial(DoorShut.too_many, birds=one.count, expected=state.expected)
+    is_whole = state.are_all_in and one.count == state.expected
+    return partial(DoorShut.all_in if is_whole else DoorShut.counted, birds=one.count)
+
+
+def _too_many(one: Closing, state: Door) -> Iterator[str]:
+    """Who should be elsewhere or dead, and how to put it right."""
+    if state.away:
+        yield AfterShut.away(birds=state.away)
+    if dead := said_dead(state):
+        yield AfterShut.dead(said=dead)
+        if state.died_on and state.died_on < one.evening:
+            yield AfterShut.not_dead(day=state.died_on)
+    yield AfterShut.count_again()
 
 
 def _refuse(kind: str, refused: Refused) -> NoReturn:
     command = _COMMANDS.get(kind, kind)
-    key = "" if refused.key in {command, kind} else f"{refused.key}: "
-    found = f'"{refused.found}"' if refused.is_typed else refused.found
-    found = f"found {found}; accepted: {refused.accepted}." if refused.accepted else ""
-    said = " ".join(filter(None, (found, refused.question, refused.hint)))
-    complain(f"duskfold {command}: {key}{said}")
+    told = filter(None, (_found(refused, {command, kind}), refused.question, refused.hint))
+    complain(by_program(" ".join(told), command))
     sys.exit(CANNOT_USE)
+
+
+def _found(refused: Refused, itself: Collection[str]) -> str:
+    """What was found, and where, unless that is the command itself."""
+    if not refused.accepted:
+        return ""
+    if refused.key in itself:
+        here = Refusals.typed_here if refused.is_typed else Refusals.found_here
+        return here(found=refused.found, accepted=refused.accepted)
+    if refused.is_typed:
+        return Refusals.typed(where=refused.key, typed=refused.found, accepted=refused.accepted)
+    return Refusals.found(where=refused.key, found=refused.found, accepted=refused.accepted)

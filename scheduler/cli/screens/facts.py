@@ -1,14 +1,23 @@
 """The JSON of a coop's day and of a round, shared by the commands that show them."""
 
 from datetime import timedelta
-from typing import Any
+from typing import Any, Literal
 
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Round
 from scheduler.cares.free_range import FreeRange
 from scheduler.light.sun import Crossing, Never
 
-TAKEN_BACK = "taken back"  # what `done` says of it, of a job and of a report
+Done = Literal[
+    "noted",
+    "ended",
+    "over",
+    "taken back",
+    "still in force",
+    "as it was before",
+    "nothing was changed",
+]
+Climate = Literal["estimated from latitude", "as given"]
 _MINUTE = timedelta(minutes=1)
 
 
@@ -64,3 +73,13 @@ def round_facts(walk: Round) -> dict[str, Any]:
             for task in walk.tasks
         ],
     }
+
+
+def climate_facts(*, estimated: bool) -> dict[str, Climate]:
+    """Where the temperatures are from that a plan goes by."""
+    return {"climate": "estimated from latitude" if estimated else "as given"}
+
+
+def done_facts(done: Done) -> dict[str, Done]:
+    """What was done to a report or a job."""
+    return {"done": done}

@@ -5,6 +5,7 @@ from datetime import date
 
 from scheduler.cares.usual_day import air_lines, usual_day, vent_settings
 from scheduler.cli.compose import Session
+from scheduler.cli.screens.facts import climate_facts
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import Typed
 from scheduler.climate.curve import averages
@@ -40,8 +41,8 @@ def show(session: Session, on: str | None, of: str | None, *, json: bool) -> Non
     estimated = averages(profile).estimated
     if json:
         coops = [_facts(profile, coop, at) for coop in profile.coop]
-        climate = "estimated from latitude" if estimated else "as given"
-        print(as_json({"date": today, "coops": coops, "climate": climate}))
+        known = climate_facts(estimated=estimated)
+        print(as_json({"date": today, "coops": coops} | known))
         return
     units = profile.units
     low = write_quantity(at.night.air_c, "temperature", units)

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from scheduler.cares.done_and_waiting import LOOKED_BACK_DAYS, Done, TaskKey
 from scheduler.cli.compose import Session
-from scheduler.cli.screens.facts import TAKEN_BACK
+from scheduler.cli.screens.facts import done_facts
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import Typed
 from scheduler.profile.problem import nearest
@@ -98,7 +98,7 @@ def _undo(
         take_back(journal, household.profile.site.id, list(marks), by)
     if json:
         taken = [_tick(household, *one) for one in marks.items()]
-        print(as_json({"done": TAKEN_BACK, "ticked": taken}))
+        print(as_json(done_facts("taken back") | {"ticked": taken}))
         return
     for one in marks.items():
         of, _, what, _, at = _row(household, *one)

@@ -3,6 +3,7 @@
 import sys
 from dataclasses import asdict
 from pathlib import Path
+from typing import Literal
 
 from scheduler.cli.faults import CANNOT_USE, FAILED, by_program, complain, go_on_after
 from scheduler.cli.screens.tables import as_json, table
@@ -23,12 +24,13 @@ from scheduler.wording.cli.household import CopyScreen
 from scheduler.wording.cli.refusals import AcceptedThere, FoundThere, RefusalHints
 from scheduler.wording.spoken import listed
 
+_COMMAND: Literal["journal copy"] = "journal copy"
 _SHOWN = 16  # digits of a digest: enough to compare two screens by
 
 
 def copy(source: str, target: str, *, yes: bool, json: bool) -> None:
     """Copies it, and says what came of it; where reminders still write into it, asks first."""
-    typed = Typed("journal copy")
+    typed = Typed(_COMMAND)
     old, new = _place(typed, Metavar.from_(), source), _place(typed, Metavar.to(), target)
     if old is None or new is None:
         typed.give_up()

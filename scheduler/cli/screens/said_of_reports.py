@@ -11,7 +11,7 @@ from scheduler.cares.records import BIRD_KINDS, Records, Report
 from scheduler.cares.report_words import read_day, words_of
 from scheduler.cares.withheld_eggs import free_from
 from scheduler.cli.compose import Session
-from scheduler.cli.screens.facts import TAKEN_BACK
+from scheduler.cli.screens.facts import Done, done_facts
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import Typed
 from scheduler.profile.load import Problems
@@ -36,15 +36,14 @@ from scheduler.wording.words import every
 
 _CHANGED = every(ReportChanged)
 # What --json says of it.
-_DONE = {
+_DONE: Mapping[str, Done] = {
     "end": "ended",
     "over": "over",
-    "undo": TAKEN_BACK,
+    "undo": "taken back",
     "confirm": "still in force",
     "again": "as it was before",
     "label": "noted",
 }
-_NOTHING_DONE = "nothing was changed"
 _SAYS: Mapping[str, Says] = {"over": over, "confirm": confirm, "again": again, "undo": undo}
 
 
@@ -146,7 +145,7 @@ def change(desk: Desk, what: str, detail: str, last: str | None, label: Says | N
         desk.refuse(what, result.found, result.accepted, result.hint)
     if isinstance(result, Already):
         told = _nothing_changed(desk, result)
-        _tell(desk, number, result.report, _NOTHING_DONE, told)
+        _tell(desk, number, result.report, "nothing was changed", told)
         if what == "end":
             _tell_of_today(desk, result.report)
         return
@@ -213,8 +212,8 @@ def _tell_what_still_holds(desk: Desk, gone: Report) -> None:
             print(wrapped(ReportsScreen.other_order(number=number, report=order)))
 
 
-def _tell(desk: Desk, number: int, report: Report, done: str, told: str) -> None:
-    print(as_json(facts(number, report) | {"done": done}) if desk.json else wrapped(told))
+def _tell(desk: Desk, number: int, report: Report, done: Done, told: str) -> None:
+    print(as_json(facts(number, report) | done_facts(done)) if desk.json else wrapped(told))
 
 
 def facts(number: int, report: Report) -> dict[str, object]:

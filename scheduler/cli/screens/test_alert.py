@@ -10,6 +10,7 @@ from scheduler.cli.typed import only_person
 from scheduler.service.reachable import unreachable, what_would_do
 from scheduler.wording.cli.help import Metavar
 from scheduler.wording.cli.household import AlertOutcome, AlertScreen
+from scheduler.wording.told_later import told
 from scheduler.wording.words import every
 
 _SAID = every(AlertOutcome)
@@ -21,8 +22,8 @@ def run(session: Session, name: str, *, json: bool) -> None:
     person = only_person("test-alert", Metavar.name(), name, profile)
     if person in unreachable(profile):
         would_do = what_would_do(profile, person).text
-        told = AlertScreen.unreachable(person=person.name, what_would_do=would_do)
-        complain(by_program(told, "test-alert"))
+        said = AlertScreen.unreachable(person=person.name, what_would_do=would_do)
+        complain(by_program(said, "test-alert"))
         sys.exit(CANNOT_USE)
     found = session.send_test(person.id)
     if json:

@@ -9,7 +9,7 @@ from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import DayPlan, Plan
 from scheduler.cares.door_state import Door
 from scheduler.cli.compose import Session
-from scheduler.cli.screens.facts import coop_facts, round_facts
+from scheduler.cli.screens.facts import climate_facts, coop_facts, round_facts
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import only_day
 from scheduler.messages.missing import missing_since, more_found, not_all_in
@@ -78,8 +78,7 @@ def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
             {"coop": one.house_id, "title": one.title, "text": one.text} for one in day.birds
         ],
         "seasons": [{"id": task.care_id, "title": task.title} for task in day.seasons],
-        "climate": "estimated from latitude" if planned.climate_estimated else "as given",
-    }
+    } | climate_facts(estimated=planned.climate_estimated)
 
 
 def _coop_lines(profile: Profile, coop: CoopDay, state: Door | None) -> list[str]:

@@ -103,7 +103,9 @@ def _nothing_to_take_back(
         )
     last = ever[-1]
     names = almanac.profile.house_names
-    told = [(names.get(one.coop_id, one.coop_id), _what(one.kind, one.count)) for one in ever]
+    told = [
+        (names.get(one.coop_id, one.coop_id), what_was_said(one.kind, one.count)) for one in ever
+    ]
     return Refused(
         key="undo",
         found=NothingToTakeBack.found_nothing_new(),
@@ -133,7 +135,7 @@ def _taken_back_already(almanac: Almanac, said: Sequence[Closing], statement: St
     already = NothingToTakeBack.already(
         who=last.who,
         house=name,
-        said=_what(last.was, last.count),
+        said=what_was_said(last.was, last.count),
         day=short_day(almanac.household.today(last.at)),
         time=almanac.clock(last.at),
     )
@@ -152,7 +154,7 @@ def _now(state: Door) -> str:
     return DoorNow.shut_in(birds=state.counted)
 
 
-def _what(kind: ClosingKind, count: int | None) -> str:
+def what_was_said(kind: ClosingKind, count: int | None) -> str:
     """What was said: "shut, 11 in", "2 dead"."""
     name = kind.replace("-", "_")
     with_number = every(SaidLastOf).get(name)  # a door is opened again, whatever the count
