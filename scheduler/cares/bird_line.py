@@ -31,11 +31,6 @@ class BirdLine:
         return self.title if self.asks else BirdsToday.title_as_sentence(title=self.title)
 
 
-def house_words(profile: Profile, house_id: str) -> str:
-    """The house before what is said of it, where there are several: "Walnut: "."""
-    return said_of_house(profile, house_id, "")
-
-
 def said_of_house(profile: Profile, house_id: str, said: str) -> str:
     """The text after the house's name, where there are several.
 

@@ -36,11 +36,15 @@ class Task:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """What a round shows as one line: one job, or the last jobs together."""
+    """What a round shows as one line: one job, or the last jobs together.
+
+    `jobs` is the text without a word on the lines before it, where that is another.
+    """
 
     text: str
     minutes: int
     tasks: tuple[Task, ...]
+    jobs: str = ""
 
     @property
     def urgent(self) -> bool:

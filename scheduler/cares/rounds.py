@@ -62,12 +62,13 @@ def _lines(profile: Profile, jobs: Sequence[tuple[Task, ...]]) -> Iterator[Line]
     if folded:
         titles = one_by_one([titled(profile, tasks) for tasks in folded])
         rest = tuple(task for tasks in folded for task in tasks)
-        yield _line(JobOfHouses.also(jobs=titles) if kept else titles, rest)
+        yield _line(JobOfHouses.also(jobs=titles) if kept else titles, rest, titles)
     yield from (_line(titled(profile, tasks), tasks) for tasks in last)
 
 
-def _line(text: str, tasks: tuple[Task, ...]) -> Line:
-    return Line(text=text, minutes=sum(task.minutes for task in tasks), tasks=tasks)
+def _line(text: str, tasks: tuple[Task, ...], jobs: str = "") -> Line:
+    minutes = sum(task.minutes for task in tasks)
+    return Line(text=text, minutes=minutes, tasks=tasks, jobs=jobs)
 
 
 def titled(profile: Profile, tasks: Sequence[Task], title: str = "") -> str:

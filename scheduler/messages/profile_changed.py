@@ -8,6 +8,7 @@ from scheduler.wording.messages.let_in import LetIn
 from scheduler.wording.messages.profile_changed import Duty, Left, Profile
 from scheduler.wording.messages.reminders import Many
 from scheduler.wording.spoken import listed
+from scheduler.wording.told_later import told
 
 
 def profile_refused(problems: int) -> Message:
@@ -17,7 +18,7 @@ def profile_refused(problems: int) -> Message:
 
 def profile_not_followed(why: str, remedy: str) -> Message:
     """The changed profile is right in itself, but cannot take over."""
-    body = Profile.not_followed_body(why=why, remedy=remedy)
+    body = Profile.not_followed_body(why=told(why), remedy=remedy)
     return Message(Profile.not_followed(), body)
 
 

@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 from scheduler.alerts.crew import duty
 from scheduler.alerts.delivery import Delivery, Matter
 from scheduler.alerts.step import step_at
-from scheduler.cares.bird_line import house_words
+from scheduler.cares.bird_line import said_of_house
 from scheduler.cares.diary.of_reports import Change
 from scheduler.cares.egg_lines import egg_lines
 from scheduler.cares.records import Report
@@ -18,10 +18,12 @@ from scheduler.cares.withheld_eggs import asked_about, withheld
 from scheduler.journal import memos, reports
 from scheduler.messages import by_day
 from scheduler.messages.site_news import news
+from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized
 from scheduler.service.almanac import Almanac
 from scheduler.watch.quiet_hours import night_ends
 from scheduler.watch.site_note import told_to
+from scheduler.wording.watch.morning import EggsTold
 
 _TOLD = "eggs-told"
 
@@ -31,13 +33,15 @@ class _Rule:
     """What holds of a house's eggs; `free` is the first day on which they may be eaten again.
 
     `of_signs`: for signs to be reported, and not after a medicine. Another `why` is no news: the
-    day after the last dose only says that the days of the label run now.
+    day after the last dose only says that the days of the label run now. `about` is what the title
+    says, in no language; empty where an older program kept it.
     """
 
-    title: str
+    title: str = field(compare=False)
     why: str = field(compare=False)
     free: str  # empty where nobody knows
     of_signs: bool = False
+    about: str = ""
 
 
 def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[Delivery]:
@@ -57,10 +61,18 @@ def follow(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[
     memos.note(connection, site_id, _TOLD, json.dumps({id_: asdict(holds[id_]) for id_ in holds}))
     for house_id in {**told, **holds}:
         before, after = told.get(house_id), holds.get(house_id)
-        if before != after and (message := _message(almanac, house_id, before, after, day)):
+        if not _is_as_told(before, after) and (
+            message := _message(almanac, house_id, before, after, day)
+        ):
             step = step_at("eggs", now, house_id)
             people = _who_does_not_know(almanac, connection, house_id, day, before, after)
             yield from told_to(almanac, step, day, message, now, people)
+
+
+def _is_as_told(before: _Rule | None, after: _Rule | None) -> bool:
+    if before and after and not before.about:
+        return (before.title, before.of_signs) == (after.title, after.of_signs)
+    return before == after
 
 
 def _holding(almanac: Almanac, day: date) -> Iterator[tuple[str, _Rule]]:
@@ -71,11 +83,22 @@ def _holding(almanac: Almanac, day: date) -> Iterator[tuple[str, _Rule]]:
         if eggs := withheld(records, line.house_id, day):
             found.add(line.house_id)
             free = eggs.free_from.isoformat() if eggs.free_from else ""
-            yield line.house_id, _Rule(title=line.title, why=line.text, free=free)
+            about = json.dumps(
+                [_shown(profile, line.house_id), free, *([] if free else eggs.labels)]
+            )
+            yield line.house_id, _Rule(title=line.title, why=line.text, free=free, about=about)
     for coop in profile.coop:
         if coop.id not in found and (asked := asked_about(records, coop.id, day)):
-            title = f"{house_words(profile, coop.id)}eat none of the eggs {asked.until_words}"
-            yield coop.id, _Rule(title=capitalized(title), why=asked.why, free="", of_signs=True)
+            none = EggsTold.none(until=asked.until_words)
+            title = capitalized(said_of_house(profile, coop.id, none))
+            about = json.dumps([_shown(profile, coop.id)])
+            yield coop.id, _Rule(title=title, why=asked.why, free="", of_signs=True, about=about)
+
+
+def _shown(profile: Profile, house_id: str) -> str:
+    """The name by which a title tells the house from others; empty where there are none."""
+    names = profile.house_names
+    return "" if list(names) == [house_id] else names.get(house_id, house_id)
 
 
 def _message(
@@ -85,9 +108,8 @@ def _message(
         return news(by_day.eggs, after.title, after.why, almanac.page("/birds"))
     if before is None or (before.free and date.fromisoformat(before.free) <= day):
         return None
-    where = house_words(almanac.profile, house_id)
-    title = f"{where}by what is noted now, eggs laid from today on may be eaten"
-    was = f"It was: {before.title}. If that is wrong, say so on the page Birds."
+    title = said_of_house(almanac.profile, house_id, EggsTold.free())
+    was = EggsTold.was(title=before.title)
     return news(by_day.eggs, capitalized(title), was, almanac.page("/birds"))
 
 

@@ -168,7 +168,7 @@ class Endings:
         stood = self._beside(change)
         empty = (self.almanac.emptied(on, self.said) for on in (day, day + _DAY))
         return self.almanac.kept(
-            ("was worse", change.number, change.turn, *empty),
+            ("was-worse", change.number, change.turn, *empty),
             lambda: made_urgent(self.almanac, ended, stood, day, self.said),
         )
 

@@ -26,6 +26,8 @@ from scheduler.watch.look import Seen
 from scheduler.watch.opening import OpenedWatch
 from scheduler.watch.profile_in_force import ProfileInForce
 from scheduler.watch.site_note import tell_all
+from scheduler.wording.told_later import for_later
+from scheduler.wording.watch.profile import WhyNotFollowed
 
 _log = logging.getLogger(__name__)
 
@@ -151,11 +153,14 @@ class ProfileFollower:
             # Followed, it would silence every evening to come, and nobody would hear of it.
             self._awaits = (found, lacks)
             wanting = lacks if reaches_anybody(found.profile) else ()
-            why = ": ".join(["nobody could be told by it", *(one.why for one in wanting[:1])])
+            why = for_later(WhyNotFollowed.nobody)
+            if wanting:
+                why = for_later(WhyNotFollowed.nobody_because, why=wanting[0].why)
             return _for_want_of(wanting), why
         ours, theirs = self.in_force.household.profile, found.profile
         if theirs.site.id != ours.site.id:
-            why = f'it is of another site, id "{theirs.site.id}" and not "{ours.site.id}"'
+            its, this = theirs.site.id, ours.site.id
+            why = for_later(WhyNotFollowed.other_site, its_site=its, this_site=this)
             return "another-site", why
         if ended := cut_off_by((ours, self.in_force.lacks), (theirs, lacks)):
             _log.error("profile.needs_secret channel=%s", ended[0].channel)

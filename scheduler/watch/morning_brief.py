@@ -15,6 +15,7 @@ from scheduler.cares.birds_today import bird_lines
 from scheduler.cares.closing import Closing, is_count_due
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Round
+from scheduler.cares.door_state import Door
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.records import Records
 from scheduler.cares.rounds import each_once
@@ -24,16 +25,21 @@ from scheduler.light.wall import first_in
 from scheduler.messages import missing, profile_changed, ways_out
 from scheduler.messages.brief import Brief, after_a_restart, brief
 from scheduler.messages.site_news import news
+from scheduler.profile.words import capitalized
 from scheduler.service.almanac import Almanac
 from scheduler.watch import unheard_answers
 from scheduler.watch.site_note import Note
-from scheduler.wording.messages.missing import Missing
+from scheduler.wording.cares.plan_changes import Rounds
 from scheduler.wording.messages.reminders import OfEvening
+from scheduler.wording.spoken import day_and_month, one_by_one
+from scheduler.wording.watch.morning import BriefLines, BriefWorries
+from scheduler.wording.words import every
 
 RESTARTED, STEPPED = "restarted", "clock-stepped"
 LEFT = "left"  # ids and names of whom the next brief tells that they are told no more
 _DAY = timedelta(days=1)
 _USEFUL = timedelta(hours=1)
+_WALKS = every(Rounds)
 
 
 def briefs(
@@ -102,7 +108,7 @@ def _brief(almanac: Almanac, said: Sequence[Closing], day: date, worries: tuple[
         minutes=sum(walk.minutes for walk in planned.rounds),
         worries=worries,
         urgent=tuple(
-            f"{walk.name.capitalize()}, {line.minutes} min: {line.text}."
+            BriefLines.walk(walk=_name(walk), minutes=line.minutes, jobs=line.text)
             for walk in planned.rounds
             for line in walk.lines
             if line.urgent
@@ -118,23 +124,32 @@ def _house(almanac: Almanac, coop: CoopDay, said: Sequence[Closing]) -> str:
     """When one house is opened and shut, and why its birds stay in where they do."""
     profile, state = almanac.profile, almanac.house(coop.coop_id, coop.day, said)
     if why := reasons.why_no_birds(profile, coop.coop_id, coop.day, state):
-        return f"{profile.coop_of(coop.coop_id).name}: no birds tonight. {why}"
+        return BriefLines.no_birds(house=profile.coop_of(coop.coop_id).name, why=why)
     instants = coop.lock_up.instant, coop.lock_up.latest
-    lock_up, latest = (almanac.clock(at, coop.day) for at in instants)
-    stays = coop.kept_in or coop.coop_id in almanac.emptied(coop.day - _DAY, said)
-    out = "" if stays else f"let out {reasons.let_out_time(profile, coop)}, "
+    lock_up, shut_by = (almanac.clock(at, coop.day) for at in instants)
+    house = profile.coop_of(coop.coop_id).name
+    if coop.kept_in or coop.coop_id in almanac.emptied(coop.day - _DAY, said):
+        times = BriefLines.stays_in(house=house, lock_up=lock_up, shut_by=shut_by)
+    else:
+        out = reasons.let_out_time(profile, coop)
+        times = BriefLines.let_out(house=house, let_out=out, lock_up=lock_up, shut_by=shut_by)
     inside = "" if isinstance(coop.free_range, FreeRange) else reasons.why_range(profile, coop)
-    times = f"{out}lock up {lock_up}, shut by {latest}."
-    return f"{profile.coop_of(coop.coop_id).name}: {times} {inside}".rstrip()
+    return f"{times} {inside}".rstrip()
 
 
 def _walk(walk: Round) -> str:
     """The jobs of one walk that are not urgent, on one line; empty where there are none."""
     lines = [line for line in walk.lines if not line.urgent]
-    jobs = "; ".join(line.text.removeprefix("Also: ") for line in lines)
-    minutes = sum(line.minutes for line in lines)
-    ends = "" if jobs.endswith("?") else "."
-    return f"{walk.name.capitalize()}, {minutes} min: {jobs}{ends}" if lines else ""
+    if not lines:
+        return ""
+    jobs = one_by_one([line.jobs or line.text for line in lines])
+    # The last title may be a question, as the catalogue or the keeper has it.
+    says = BriefLines.walk_asks if jobs.endswith("?") else BriefLines.walk
+    return says(walk=_name(walk), minutes=sum(line.minutes for line in lines), jobs=jobs)
+
+
+def _name(walk: Round) -> str:
+    return capitalized(_WALKS[walk.name]())
 
 
 def _worries(
@@ -145,34 +160,41 @@ def _worries(
     for coop in almanac.profile.coop:
         tonight = almanac.house(coop.id, day, said)
         if tonight.missing_before:
-            yield f"{coop.name}: {missing.missing_since(tonight)}. Found, dead or given up?"
+            since = missing.missing_since(tonight)
+            yield BriefWorries.missing(house=coop.name, missing=since)
         elif tonight.unsure:
-            yield f"{coop.name}: {Missing.uncounted()}."
+            yield BriefWorries.uncounted(house=coop.name)
         state = almanac.house(coop.id, last_night, said)
         if history.was_called(connection, almanac.site_id, last_night) and state.waits:
-            yield f"{coop.name}: nobody confirmed the door last night."
+            yield BriefWorries.unconfirmed(house=coop.name)
         if state.over:
-            dead = f"; {told}" if (told := missing.said_dead(state)) else ""
-            counts = f"{state.counted} counted in, but {state.expected} were expected"
-            yield f"{coop.name}: {counts}{dead}. Which is right?"
+            yield _which_number(coop.name, state)
         if is_count_due(said, coop.id, day, tonight.expected):
             yield OfEvening.full_count(houses=coop.name)
     yield from _unheard(almanac, connection, now)
     yield from _changed(almanac, connection)
     for report in almanac.records.of("order", day):
         if report.is_asked_about(day):
-            since = report.spell.first
-            yield f"Housing order since {since.day} {since:%B}. Still in force?"
+            yield BriefWorries.order_asked(day=day_and_month(report.spell.first))
     yield from _order_ends(almanac.records, day)
+
+
+def _which_number(house: str, state: Door) -> str:
+    """More were counted than belong there."""
+    counted, expected = state.counted, state.expected
+    if dead := missing.said_dead(state):
+        says = BriefWorries.which_after_dead
+        return says(house=house, counted=counted, expected=expected, dead=dead)
+    return BriefWorries.which_number(house=house, counted=counted, expected=expected)
 
 
 def _order_ends(records: Records, day: date) -> Iterator[str]:
     """That the last housing order ends today, or ended yesterday: who prolongs it has to say so."""
     before, now, after = (records.of("order", each) for each in (day - _DAY, day, day + _DAY))
     if now and not after:
-        yield "Today is the last day of the housing order."
+        yield BriefWorries.order_ends()
     if before and not now:
-        yield "The housing order ended yesterday. If it was prolonged, say so."
+        yield BriefWorries.order_ended()
 
 
 def _changed(almanac: Almanac, connection: Connection) -> Iterator[str]:
@@ -184,7 +206,7 @@ def _changed(almanac: Almanac, connection: Connection) -> Iterator[str]:
     if memos.recall(connection, site_id, RESTARTED):
         yield after_a_restart(almanac.profile)
     if memos.recall(connection, site_id, STEPPED):
-        yield "The clock of Duskfold's machine was set by more than two seconds yesterday."
+        yield BriefWorries.clock_set()
 
 
 def _unheard(almanac: Almanac, connection: Connection, now: datetime) -> Iterator[str]:

@@ -25,6 +25,7 @@ from scheduler.watch.journal_recovery import MOUNTS, open_checked
 from scheduler.wording.journal.advice import PlaceRefusals
 from scheduler.wording.journal.why_unusable import WhyUnusable
 from scheduler.wording.told_later import for_later
+from scheduler.wording.watch.profile import FileUnread
 
 _log = logging.getLogger(__name__)
 
@@ -204,5 +205,5 @@ def _read(file: ProfileFile, now: datetime, place: DataPlace) -> Household | Pro
     except OSError as error:
         if isinstance(error, FileNotFoundError) or not place.has_journal:
             raise
-        found = f"a file that cannot be read ({error.strerror})"
-        return (Problem(key=(), file=str(file.path), found=found, accepted="a profile"),)
+        found, accepted = FileUnread.found(why=error.strerror), FileUnread.accepted()
+        return (Problem(key=(), file=str(file.path), found=found, accepted=accepted),)

@@ -10,6 +10,7 @@ from scheduler.alerts.step import Step
 from scheduler.journal.claims import Claimed
 from scheduler.messages import ways_out
 from scheduler.messages.site_news import news, of_site
+from scheduler.wording.spoken import in_a_row
 
 _TROUBLE_USEFUL = timedelta(hours=12)
 _TO_ALL = {"everybody", "dawn", "open-again"}  # nobody is left who has not been told
@@ -90,7 +91,7 @@ def _told(
     everybody = broken.way is not None and len(struck) == len(users)
     names = [one.name for one in struck] or [person_id]
     about = "all" if everybody else person_id if broken.way is None else struck[0].person_id
-    whose = None if everybody else ", ".join(names)
+    whose = None if everybody else in_a_row(names)
     matter = news(ways_out.trouble, whose, channel, outcome.reason)
     step = Step("trouble", channel=channel, about=about)
     for contact in crew:

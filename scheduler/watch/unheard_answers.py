@@ -15,6 +15,7 @@ from scheduler.messages.site_news import news
 from scheduler.service.almanac import Almanac
 from scheduler.watch.quiet_hours import can_be_said
 from scheduler.watch.site_note import told_to_duty
+from scheduler.wording.watch.morning import BriefWorries
 
 DEAF = "deaf"
 HELD = "deaf-held"  # nobody is told of it before the night ends
@@ -66,7 +67,7 @@ def follow(
 def deaf_line(almanac: Almanac, connection: Connection) -> str:
     """That buttons under messages do not work, as a sentence; empty while they do."""
     known = memos.recall(connection, almanac.site_id, DEAF)
-    return f"{ways_out.deaf(*_deaf(almanac, known)).title}." if known else ""
+    return BriefWorries.deaf(since=_deaf(almanac, known)[0]) if known else ""
 
 
 def _deaf(almanac: Almanac, known: str) -> tuple[str, str, str]:

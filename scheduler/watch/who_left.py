@@ -29,6 +29,8 @@ from scheduler.service.reports.emergencies import urgent_today
 from scheduler.watch.morning_brief import LEFT, has_brief
 from scheduler.watch.site_note import told_to, told_to_all
 from scheduler.watch.unheard_answers import deaf_line
+from scheduler.wording.spoken import one_by_one
+from scheduler.wording.watch.morning import BriefWorries
 
 _TOLD = "who-is-told"  # the crew by the profile in force, in its order
 _log = logging.getLogger(__name__)
@@ -67,7 +69,7 @@ def _urgent(
     except Exception:  # noqa: BLE001 - a day that cannot be planned must not hide who has left
         _log.exception("urgent.not_planned")
         urgent = []
-    return f"Urgent today: {'; '.join(urgent)}." if urgent else ""
+    return BriefWorries.urgent(jobs=one_by_one(urgent)) if urgent else ""
 
 
 def _told_of(

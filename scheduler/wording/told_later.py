@@ -14,6 +14,7 @@ from scheduler.wording.channels.ways import OutcomeKinds
 from scheduler.wording.journal import why_unusable
 from scheduler.wording.journal.why_unusable import WhySqlite
 from scheduler.wording.machine.secrets import SecretMissing, SecretUnreadable
+from scheduler.wording.watch.profile import WhyNotFollowed
 from scheduler.wording.words import Words, every
 
 _NAMES = (*every(OutcomeKinds).values(), *every(WhySqlite).values())
@@ -33,6 +34,7 @@ _SAYINGS = (
     why_unusable.DatabaseOnServer,
     SecretMissing,
     SecretUnreadable,
+    WhyNotFollowed,
 )
 _TOLD_TOO = frozenset({"stage", "why", "server"})  # places in which such a text stands itself
 

@@ -1,0 +1,1 @@
+"""What the process that reminds says besides its messages."""
