@@ -8,6 +8,11 @@ from typing import Any
 
 from scheduler.profile.prepare import NAMED_TABLES, id_of, slug
 from scheduler.profile.problem import Problem, nearest, shown
+from scheduler.wording.profile.table_keys import OwnIds, WrongTables
+from scheduler.wording.spoken import in_a_row
+from scheduler.wording.words import every
+
+_OWN_IDS = every(OwnIds)
 
 
 def disagreements(raw: Mapping[str, Any], known_cares: Sequence[str]) -> Iterator[Problem]:
@@ -16,7 +21,8 @@ def disagreements(raw: Mapping[str, Any], known_cares: Sequence[str]) -> Iterato
         yield from _repeated_ids(raw, table)
     for table in ("coop", "flock"):
         if raw.get(table) == []:
-            yield Problem(key=(table,), found="none", accepted=f"at least one [[{table}]]")
+            one = WrongTables.one_table(table=f"[[{table}]]")
+            yield Problem(key=(table,), found=WrongTables.none(), accepted=one)
     yield from _homeless(raw)
     yield from _ownerless(raw)
     yield from _unknown_cares(raw, known_cares)
@@ -36,11 +42,10 @@ def _repeated_ids(raw: Mapping[str, Any], name: str) -> Iterator[Problem]:
         if not isinstance(spelled, str):
             continue
         if spelled in seen:
-            accepted = f"a different id (or name) for each {name}"
+            accepted = _OWN_IDS[name]()
             called, by_place, hint = str(table.get("name", "")), f"{name}-{index + 1}", ""
             if not slug(called) and spelled == id_of(name, called):
-                hint = f'Until version 0.2 this one was "{by_place}". '
-                hint += f'Write id = "{by_place}" to keep what was said of it.'
+                hint = WrongTables.once_by_place(id=by_place)
             key = (name, index, "id")
             yield Problem(key=key, found=shown(spelled), accepted=accepted, hint=hint)
         seen.add(spelled)
@@ -58,14 +63,13 @@ def _homeless(raw: Mapping[str, Any]) -> Iterator[Problem]:
             yield Problem(
                 key=("flock", index, "coop"),
                 found=shown(coop),
-                accepted=", ".join(f'"{name}"' for name in known),
+                accepted=in_a_row([f'"{name}"' for name in known]),
                 hint=nearest(coop, known),
             )
     for coop in known:
         if coop not in lived_in:
-            found = f"no flock living in {shown(coop)}"
-            accepted = "at least one flock for each coop"
-            hint = "If its birds moved to another house, leave this one out until some live there."
+            found, accepted = WrongTables.no_flock(coop=shown(coop)), WrongTables.one_flock()
+            hint = WrongTables.moved()
             yield Problem(key=("coop", coops[coop]), found=found, accepted=accepted, hint=hint)
 
 
@@ -76,8 +80,8 @@ def _ownerless(raw: Mapping[str, Any]) -> Iterator[Problem]:
         yield Problem(
             key=("person", 0, "role"),
             found=shown(roles[0]),
-            accepted="at least one owner",
-            hint="Anybody without a role is an owner.",
+            accepted=WrongTables.one_owner(),
+            hint=WrongTables.without_a_role(),
         )
 
 
@@ -93,7 +97,7 @@ def _unknown_cares(raw: Mapping[str, Any], known: Sequence[str]) -> Iterator[Pro
         if care not in known:
             yield Problem(
                 key=("cares", care),
-                found=f"the unknown job {shown(care)}",
-                accepted=", ".join(known),
+                found=WrongTables.unknown_job(job=shown(care)),
+                accepted=in_a_row(known),
                 hint=nearest(care, known),
             )

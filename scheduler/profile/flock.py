@@ -9,7 +9,7 @@ from pydantic import ValidationInfo, model_validator
 from scheduler.profile.fields import CivilDate, Count, Kind, Mass, Name, Slug, Word
 from scheduler.profile.frozen_table import Value, agree, key, needed
 from scheduler.profile.problem import Problem
-from scheduler.wording.profile.flock_keys import FlockKeys
+from scheduler.wording.profile.flock_keys import FlockKeys, WrongFlock
 from scheduler.wording.profile.named_keys import NamedKeys
 
 AgeClass = Literal["chick", "pullet", "adult"]
@@ -59,28 +59,28 @@ class Flock(Value):
 
     def _disagreements(self, today: date | None) -> Iterator[Problem]:
         if not self.birds:
-            accepted = "at least one bird in each flock"
-            yield Problem(key=("hens",), found="0 birds", accepted=accepted)
+            found, accepted = WrongFlock.no_birds(), WrongFlock.some_birds()
+            yield Problem(key=("hens",), found=found, accepted=accepted)
         if self.hatched and today and self.hatched > today:
-            found, accepted = str(self.hatched), "today or an earlier date"
-            hint = "Eggs under a hen or a heat lamp become a flock when they hatch."
+            found, accepted = str(self.hatched), WrongFlock.hatched_by_now()
+            hint = WrongFlock.eggs()
             yield Problem(key=("hatched",), found=found, accepted=accepted, hint=hint)
         came = self.arrived or self.hatched
         if self.joined and (today or self.joined) < self.joined:
-            found, accepted = str(self.joined), "today or an earlier day"
-            hint = "Change coop and write joined on the day they move."
+            found, accepted = str(self.joined), WrongFlock.joined_by_now()
+            hint = WrongFlock.write_joined()
             yield Problem(key=("joined",), found=found, accepted=accepted, hint=hint)
         if self.joined and came and self.joined < came:
-            accepted = "a day on or after they came to you"
+            accepted = WrongFlock.after_they_came()
             yield Problem(key=("joined",), found=str(self.joined), accepted=accepted)
         for name, day in (("hatched", self.hatched), ("arrived", self.arrived)):
             if day and today and abs((day - today).days) > OLDEST_DAYS:
-                accepted = f"a date after {today.year - OLDEST_DAYS // 365}"
-                hint = 'If nobody knows when, leave it out and write age = "adult".'
+                accepted = WrongFlock.after_a_year(year=today.year - OLDEST_DAYS // 365)
+                hint = WrongFlock.age_unknown()
                 yield Problem(key=(name,), found=str(day), accepted=accepted, hint=hint)
         if self.hatched and self.arrived and self.arrived < self.hatched:
-            accepted = "a day on or after the hatch date"
+            accepted = WrongFlock.after_hatching()
             yield Problem(key=("arrived",), found=str(self.arrived), accepted=accepted)
         if self.hatched and self.age:
-            found, accepted = "both hatched and age", "either hatched or age"
+            found, accepted = WrongFlock.both(), WrongFlock.one_of_both()
             yield Problem(key=("age",), found=found, accepted=accepted)

@@ -8,7 +8,13 @@ from scheduler.profile.field_readers import number
 from scheduler.profile.fields import CivilDate, Days, Name, Slug, Switch, Text, Word
 from scheduler.profile.frozen_table import Value, agree, key, needed
 from scheduler.profile.problem import Problem
-from scheduler.wording.profile.job_keys import CareChangeKeys, OwnCareKeys, OwnJob, RoundsKeys
+from scheduler.wording.profile.job_keys import (
+    CareChangeKeys,
+    OwnCareKeys,
+    OwnJob,
+    RoundsKeys,
+    WrongOwnJob,
+)
 from scheduler.wording.profile.named_keys import NamedKeys
 
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
@@ -59,15 +65,13 @@ class OwnCare(Value):
     def _once_or_again(self) -> Self:
         problems = []
         if self.every is None and self.on is None:
-            accepted = "every (how often) or on (a date, for once)"
-            problems.append(Problem(key=("every",), found="nothing", accepted=accepted))
+            found, accepted = WrongOwnJob.never(), WrongOwnJob.once_or_again()
+            problems.append(Problem(key=("every",), found=found, accepted=accepted))
         if self.on and (self.every is not None or self.first or self.last):
-            accepted = "on by itself, or every with from and until if you like"
-            problems.append(
-                Problem(key=("on",), found="on together with the others", accepted=accepted)
-            )
+            found, accepted = WrongOwnJob.on_and_others(), WrongOwnJob.on_or_others()
+            problems.append(Problem(key=("on",), found=found, accepted=accepted))
         if self.first and self.last and self.last < self.first:
-            accepted = f"a day on or after {self.first}"
+            accepted = WrongOwnJob.from_first_day(first=self.first)
             problems.append(Problem(key=("until",), found=str(self.last), accepted=accepted))
         agree(problems)
         return self

@@ -21,7 +21,7 @@ from scheduler.profile.fields import (
 from scheduler.profile.frozen_table import Value, agree, key, needed
 from scheduler.profile.problem import Problem
 from scheduler.wording.profile.named_keys import NamedKeys
-from scheduler.wording.profile.person_keys import PersonKeys, RemindersKeys
+from scheduler.wording.profile.person_keys import PersonKeys, RemindersKeys, WrongPerson
 
 ReminderStyle = Literal["gentle", "standard", "all night"]
 ReminderStep = Literal["heads-up", "now", "again", "next", "everybody", "hourly", "bedtime", "dawn"]
@@ -58,15 +58,14 @@ class Person(Value):
 
     def _disagreements(self) -> Iterator[Problem]:
         if self.role == "sitter" and self.last_day is None:
-            accepted = "the last day that a sitter is invited for, such as last_day = 2027-08-14"
-            yield Problem(key=("last_day",), found="nothing", accepted=accepted)
+            found, accepted = WrongPerson.no_last_day(), WrongPerson.last_day()
+            yield Problem(key=("last_day",), found=found, accepted=accepted)
         for name, day in (("first_day", self.first_day), ("last_day", self.last_day)):
             if day and self.role != "sitter":
-                accepted = "days only for a sitter"
-                hint = 'Write role = "sitter" if they are invited for some days.'
+                accepted, hint = WrongPerson.only_sitters(), WrongPerson.write_sitter()
                 yield Problem(key=(name,), found=str(day), accepted=accepted, hint=hint)
         if self.first_day and self.last_day and self.last_day < self.first_day:
-            accepted = "a day on or after the first"
+            accepted = WrongPerson.after_the_first()
             yield Problem(key=("last_day",), found=str(self.last_day), accepted=accepted)
 
 

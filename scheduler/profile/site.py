@@ -24,7 +24,13 @@ from scheduler.profile.frozen_table import Value, agree, key, needed
 from scheduler.profile.problem import Problem
 from scheduler.profile.units import Region
 from scheduler.wording.profile.named_keys import NamedKeys
-from scheduler.wording.profile.site_keys import ClimateKeys, SiteKeys
+from scheduler.wording.profile.site_keys import (
+    ClimateKeys,
+    SiteKeys,
+    WrongClimate,
+    WrongPlace,
+    WrongZone,
+)
 
 ZONE_LONGITUDE_LIMIT_H = 4
 DATE_LINE_DEG = 155  # from here on a zone may count the days of the other side (Kiritimati)
@@ -62,13 +68,14 @@ class Site(Value):
 
 def _too_far_south(site: Site) -> Iterator[Problem]:
     if site.latitude_deg < SOUTHERNMOST_DEG:
-        other = f"latitude = {site.longitude_deg:g}, longitude = {site.latitude_deg:g}"
+        latitude, longitude = f"{site.latitude_deg:g}", f"{site.longitude_deg:g}"
         swaps = abs(site.longitude_deg) <= -SOUTHERNMOST_DEG
+        swapped = WrongPlace.swapped(latitude=longitude, longitude=latitude)
         yield Problem(
             key=("latitude",),
-            found=f"{site.latitude_deg:g}, which is in Antarctica",
-            accepted=f"a latitude from {SOUTHERNMOST_DEG:g} to 90",
-            hint=f"Are the two swapped? {other}" if swaps else "Is the sign right?",
+            found=WrongPlace.antarctica(latitude=latitude),
+            accepted=WrongPlace.inhabited(least=f"{SOUTHERNMOST_DEG:g}"),
+            hint=swapped if swaps else WrongPlace.sign(),
         )
 
 
@@ -81,16 +88,13 @@ def _zone_too_far(site: Site) -> Iterator[Problem]:
         apart_h = min(apart_h, abs(24 - apart_h))
     if apart_h <= ZONE_LONGITUDE_LIMIT_H:
         return
-    apart = f"{round(apart_h, 1):g} h away from longitude {site.longitude_deg:g}"
+    hours, longitude = f"{round(apart_h, 1):g}", f"{site.longitude_deg:g}"
     fits_swapped = abs(offset_h - site.latitude_deg / 15) <= 1
-    slip = "Is the sign of the longitude right?"
-    if fits_swapped:
-        slip = "Are latitude and longitude swapped?"
     yield Problem(
         key=("timezone",),
-        found=f"{site.zone}, {apart}",
-        accepted=f"a time zone within {ZONE_LONGITUDE_LIMIT_H} h of the sun at that place",
-        hint=f"{slip} East is positive.",
+        found=WrongZone.away(zone=site.zone, hours=hours, longitude=longitude),
+        accepted=WrongZone.near(hours=ZONE_LONGITUDE_LIMIT_H),
+        hint=WrongZone.swapped() if fits_swapped else WrongZone.sign(),
     )
 
 
@@ -114,21 +118,21 @@ class Climate(Value):
         low, high = two = [self.coldest_month_low_c, self.warmest_month_high_c]
         twelve = {"lows": self.lows_c, "highs": self.highs_c}
         if two.count(None) == 1 or [*twelve.values()].count(None) == 1:
-            accepted = "coldest_month_low with warmest_month_high, or lows with highs"
-            yield Problem(key=(), found="only one of a pair", accepted=accepted)
+            found, accepted = WrongClimate.half_a_pair(), WrongClimate.pairs()
+            yield Problem(key=(), found=found, accepted=accepted)
         if two != [None, None] and any(values is not None for values in twelve.values()):
-            accepted = "the two figures or the twelve, not both"
-            yield Problem(key=(), found="both", accepted=accepted)
+            found, accepted = WrongClimate.both(), WrongClimate.one_of_both()
+            yield Problem(key=(), found=found, accepted=accepted)
         for name, values in (twelve | {"humidity": self.humidity_percent}).items():
             if values is not None and len(values) != MONTHS:
-                found, accepted = f"{len(values)} values", "twelve values, January first"
+                found, accepted = WrongClimate.values(values=len(values)), WrongClimate.twelve()
                 yield Problem(key=(name,), found=found, accepted=accepted)
-        accepted = "a low that is below the high"
+        accepted = WrongClimate.low_below_high()
         if low is not None and high is not None and low >= high:
-            found = "a winter low that is not below the summer high"
+            found = WrongClimate.winter_above_summer()
             yield Problem(key=("coldest_month_low",), found=found, accepted=accepted)
         pairs = zip(self.lows_c or (), self.highs_c or (), strict=False)
         for month, (low_c, high_c) in enumerate(pairs):
             if low_c > high_c:
-                found = f"a low of {low_c:g} °C above the high of {high_c:g} °C"
+                found = WrongClimate.low_above_high(low=f"{low_c:g}", high=f"{high_c:g}")
                 yield Problem(key=("lows", month), found=found, accepted=accepted)

@@ -7,6 +7,14 @@ from types import MappingProxyType
 from typing import Literal, get_args
 
 from scheduler.profile.person import Person
+from scheduler.wording.profile.may_not import (
+    AnybodySignedInCan,
+    MayNotSay,
+    MembersCan,
+    OwnersCan,
+)
+from scheduler.wording.spoken import day_month_year
+from scheduler.wording.words import every
 
 Matter = Literal[
     "door",  # shut, how many are in, open again, back home; and what takes that back
@@ -37,15 +45,9 @@ MAY: Mapping[VoiceKind, frozenset[Matter]] = MappingProxyType({
 })  # fmt: skip
 _OF_A_DAY: frozenset[Matter] = frozenset({"door", "search", "deaths", "jobs", "evenings"})
 _BY_MESSAGE: tuple[VoiceKind, ...] = ("duty's link", "link", "button")
-_TO_DO: Mapping[Matter, str] = MappingProxyType({
-    "birds": "say that birds nobody was looking for have come, gone or died",
-    "reports": "report the weather, a predator or what ails the birds",
-    "evenings": "change whose evening it is",
-    "diary": "read the diary or download it",
-    "own": "have calendars and test messages",
-    "people": "let somebody in, sign somebody out or end their addresses",
-    "household": "change anything else here",
-})  # fmt: skip
+_ANYBODY_SIGNED_IN, _MEMBERS_TOO, _ONLY_OWNERS = (
+    every(AnybodySignedInCan), every(MembersCan), every(OwnersCan)
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,18 +80,14 @@ class MayNot:
     def sentence(self) -> str:
         """The reason in plain words."""
         if self.day:
-            return (
-                f"You look after the birds {_days(self.voice)} and can speak only for those days."
-            )
+            return _only_their_days(self.voice)
         if self.matter == "deaths":
-            return "Only whoever is on duty, or somebody signed in, can say that."
+            return MayNotSay.deaths()
         if self.voice.kind in _BY_MESSAGE:
-            return (
-                "A message answers only for the door on its evening. Sign in for everything else."
-            )
-        who = "an owner or a member" if self.matter in MAY["member"] else "an owner"
-        who = "somebody signed in by name" if self.matter in MAY["sitter"] else who
-        return f"Only {who} can {_TO_DO[self.matter]}."
+            return MayNotSay.by_message()
+        if self.matter in MAY["sitter"]:
+            return _ANYBODY_SIGNED_IN[self.matter]()
+        return (_MEMBERS_TOO if self.matter in MAY["member"] else _ONLY_OWNERS)[self.matter]()
 
 
 def may(voice: Voice, matter: Matter, day: date | None = None) -> MayNot | None:
@@ -109,6 +107,8 @@ def voice_of(person: Person) -> Voice:
     return Voice(kind=person.role, first=person.first_day, last=person.last_day)
 
 
-def _days(voice: Voice) -> str:
-    named = (("from", voice.first), ("until", voice.last))
-    return " ".join(f"{word} {day.day} {day:%B %Y}" for word, day in named if day)
+def _only_their_days(voice: Voice) -> str:
+    first, last = (day_month_year(day) if day else "" for day in (voice.first, voice.last))
+    if first and last:
+        return MayNotSay.from_until(first=first, last=last)
+    return MayNotSay.from_then(first=first) if first else MayNotSay.until(last=last)

@@ -41,3 +41,13 @@ class OwnJob:
     """What is said of a job of the keeper's own."""
 
     its_reason = Words("Your own job.")
+
+
+class WrongOwnJob:
+    """What is found and accepted where a job's days do not agree."""
+
+    never = Words("nothing")
+    once_or_again = Words("every (how often) or on (a date, for once)")
+    on_and_others = Words("on together with the others")
+    on_or_others = Words("on by itself, or every with from and until if you like")
+    from_first_day = Words("a day on or after {first}")

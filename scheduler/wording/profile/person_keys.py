@@ -39,3 +39,13 @@ class RemindersKeys:
         "gentle or loud (every day), or none"
     )
     brief = Words('time of the morning brief, or "none"')
+
+
+class WrongPerson:
+    """What is found, accepted and advised where a role and its days do not agree."""
+
+    no_last_day = Words("nothing")
+    last_day = Words("the last day that a sitter is invited for, such as last_day = 2027-08-14")
+    only_sitters = Words("days only for a sitter")
+    write_sitter = Words('Write role = "sitter" if they are invited for some days.')
+    after_the_first = Words("a day on or after the first")

@@ -53,3 +53,49 @@ class WrittenQuantities:
     number = Words("a number")
     ascending = Words("a range that begins with its lower end")
     the_same = Words("the same on both sides of =, in units of other keepers")
+
+
+class AcceptedQuantities:
+    """What may be written for a quantity of each dimension."""
+
+    length = Words('a length such as "1.8 m", "60 cm" or "6 ft"')
+    area = Words('an area such as "3 m²", "32 sq ft" or "4 ft x 8 ft"')
+    volume = Words('a volume such as "8 L" or "2 US gal"')
+    mass = Words('a mass such as "2 kg" or "4.4 lb"')
+    temperature = Words('a temperature such as "-5 °C" or "23 °F"')
+    duration = Words('a time such as "40 min", "2 h" or "7 days"')
+    angle = Words('an angle in degrees such as 4 or "4°"')
+
+
+class MeasuresAnother:
+    """What is said of a unit that measures something else than what is asked for."""
+
+    length = Words('"{unit}" measures length.')
+    area = Words('"{unit}" measures area.')
+    volume = Words('"{unit}" measures volume.')
+    mass = Words('"{unit}" measures mass.')
+    temperature = Words('"{unit}" measures temperature.')
+    duration = Words('"{unit}" measures duration.')
+    angle = Words('"{unit}" measures angle.')
+
+
+class NotTheSameEverywhere:
+    """What is said of a unit that is one thing in the US and another in the UK."""
+
+    gal = Words("A gallon is not the same everywhere. Say which.")
+    qt = Words("A quart is not the same everywhere. Say which.")
+    pt = Words("A pint is not the same everywhere. Say which.")
+
+
+class WhichOfTwo:
+    """What is accepted for a unit that is one thing in the US and another in the UK."""
+
+    accepted = Words('"{size} US {unit}" ({us} L) or "{size} imp {unit}" ({imperial} L)')
+
+
+class QuantityHints:
+    """What helps whoever wrote a quantity that cannot be read."""
+
+    point = Words("Write decimals with a point.")
+    unit_missing = Words("The unit is missing.")
+    both_sides = Words("Write the unit on both sides.")

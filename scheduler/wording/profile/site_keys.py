@@ -24,3 +24,35 @@ class ClimateKeys:
     lows = Words("average night low of each month, January first")
     highs = Words("average day high of each month, January first")
     humidity = Words("average relative humidity, one figure or twelve")
+
+
+class WrongPlace:
+    """What is found, accepted and advised where a place cannot be meant."""
+
+    antarctica = Words("{latitude}, which is in Antarctica")
+    inhabited = Words("a latitude from {least} to 90")
+    swapped = Words("Are the two swapped? latitude = {latitude}, longitude = {longitude}")
+    sign = Words("Is the sign right?")
+
+
+class WrongZone:
+    """What is found, accepted and advised where a time zone does not belong to the place."""
+
+    away = Words("{zone}, {hours} h away from longitude {longitude}")
+    near = Words("a time zone within {hours} h of the sun at that place")
+    swapped = Words("Are latitude and longitude swapped? East is positive.")
+    sign = Words("Is the sign of the longitude right? East is positive.")
+
+
+class WrongClimate:
+    """What is found and accepted where a year's averages do not agree."""
+
+    half_a_pair = Words("only one of a pair")
+    pairs = Words("coldest_month_low with warmest_month_high, or lows with highs")
+    both = Words("both")
+    one_of_both = Words("the two figures or the twelve, not both")
+    values = Words("{values} {values:value|values}")
+    twelve = Words("twelve values, January first")
+    winter_above_summer = Words("a winter low that is not below the summer high")
+    low_above_high = Words("a low of {low} °C above the high of {high} °C")
+    low_below_high = Words("a low that is below the high")

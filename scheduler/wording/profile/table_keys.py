@@ -20,3 +20,28 @@ class ProfileKeys:
     web = Words("the pages and calendars over HTTP")
     cares = Words("changes to jobs of the catalogue, by id")
     care = Words("jobs of your own")
+
+
+class OwnIds:
+    """What is accepted where two things of a kind have the same id."""
+
+    coop = Words("a different id (or name) for each coop")
+    flock = Words("a different id (or name) for each flock")
+    person = Words("a different id (or name) for each person")
+    care = Words("a different id (or name) for each care")
+
+
+class WrongTables:
+    """What is found, accepted and advised where tables of a profile do not agree."""
+
+    none = Words("none")
+    one_table = Words("at least one {table}")
+    once_by_place = Words(
+        'Until version 0.2 this one was "{id}". Write id = "{id}" to keep what was said of it.'
+    )
+    no_flock = Words("no flock living in {coop}")
+    one_flock = Words("at least one flock for each coop")
+    moved = Words("If its birds moved to another house, leave this one out until some live there.")
+    one_owner = Words("at least one owner")
+    without_a_role = Words("Anybody without a role is an owner.")
+    unknown_job = Words("the unknown job {job}")

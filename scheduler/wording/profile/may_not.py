@@ -1,0 +1,44 @@
+"""Why somebody may not say or change something."""
+
+from scheduler.wording.words import Words
+
+
+class MayNotSay:
+    """Why that may not be said by this voice, or not of that day."""
+
+    until = Words("You look after the birds until {last} and can speak only for those days.")
+    from_then = Words("You look after the birds from {first} and can speak only for those days.")
+    from_until = Words(
+        "You look after the birds from {first} until {last} and can speak only for those days."
+    )
+    deaths = Words("Only whoever is on duty, or somebody signed in, can say that.")
+    by_message = Words(
+        "A message answers only for the door on its evening. Sign in for everything else."
+    )
+
+
+class OwnersCan:
+    """What only an owner can do."""
+
+    people = Words("Only an owner can let somebody in, sign somebody out or end their addresses.")
+    household = Words("Only an owner can change anything else here.")
+
+
+class MembersCan:
+    """What only an owner or a member can do."""
+
+    birds = Words(
+        "Only an owner or a member can say that birds nobody was looking for have come, gone or "
+        "died."
+    )
+    reports = Words(
+        "Only an owner or a member can report the weather, a predator or what ails the birds."
+    )
+    diary = Words("Only an owner or a member can read the diary or download it.")
+
+
+class AnybodySignedInCan:
+    """What everybody can do who is signed in under their own name."""
+
+    evenings = Words("Only somebody signed in by name can change whose evening it is.")
+    own = Words("Only somebody signed in by name can have calendars and test messages.")
