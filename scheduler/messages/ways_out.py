@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from scheduler.alerts.delivery import LOUD, QUIET, ChannelName, Message
 from scheduler.messages.phrases import TITLE_LENGTH, short
+from scheduler.wording.channels.ways import channel_words
 from scheduler.wording.messages.ways_out import Deaf, Undelivered, WaysOut
 from scheduler.wording.spoken import listed
 from scheduler.wording.told_later import told
@@ -19,29 +20,26 @@ _UNDELIVERED: Mapping[ChannelName, Words] = {
 
 def relayed(message: Message, person_name: str, way: ChannelName) -> Message:
     """A reminder for somebody else, because it did not get to its person by that way."""
-    body = WaysOut.relayed(who=short(person_name), way=way, body=message.body)
+    body = WaysOut.relayed(who=short(person_name), way=channel_words(way), body=message.body)
     return replace(message, body=body, buttons=())
 
 
 def trouble(person_name: str | None, channel: str, reason: str) -> Message:
     """A way out is broken: whose address, or all of a channel."""
-    title = WaysOut.way_broken(way=channel)
+    way = channel_words(channel)
+    title = WaysOut.way_broken(way=way)
     if person_name:
-        title = WaysOut.address_broken(way=channel, who=short(person_name))
+        title = WaysOut.address_broken(way=way, who=short(person_name))
     title = title[:TITLE_LENGTH]
     return Message(title, WaysOut.broken_body(title=title, reason=told(reason)), priority=LOUD)
-
-
-def give_it(*, in_file: bool) -> str:
-    """What to do about a missing secret; `in_file` where Duskfold knows a file to read it from."""
-    return WaysOut.see_file() if in_file else WaysOut.give_it()
 
 
 def lacks_secret(
     names: Sequence[str], channel: ChannelName, why: str, *, in_file: bool = False
 ) -> Message:
     """A way out cannot be used, because a secret is missing: whom it does not reach meanwhile."""
-    title = WaysOut.nothing_goes_out(way=channel, why=told(why))[:TITLE_LENGTH]
+    way = channel_words(channel)
+    title = WaysOut.nothing_goes_out(way=way, why=told(why))[:TITLE_LENGTH]
     says = WaysOut.not_reached_file if in_file else WaysOut.not_reached
     return Message(title, says(names=listed(names), count=len(names)), priority=LOUD)
 

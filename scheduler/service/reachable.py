@@ -11,11 +11,11 @@ from scheduler.alerts.delivery import ChannelName
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
 from scheduler.service.note import Keys, Note, note
+from scheduler.wording.channels.ways import channel_words
 from scheduler.wording.service.flock_notes import InProfile
 from scheduler.wording.service.housing_notes import PeopleNotes
-from scheduler.wording.service.ways import WayInWords, WayNames
+from scheduler.wording.service.ways import WayInWords
 from scheduler.wording.told_later import told
-from scheduler.wording.words import every
 
 if TYPE_CHECKING:
     from scheduler.journal.history import LastTry  # commands without a journal do without
@@ -45,7 +45,7 @@ class Lack:
     @property
     def by(self) -> str:
         """The way in words: "mail", "push over https://push.example.net"."""
-        way = every(WayNames)[self.channel]()
+        way = channel_words(self.channel)
         return WayInWords.over(way=way, place=self.place) if self.place else way
 
 
@@ -68,7 +68,7 @@ class WayTo:
     @property
     def said(self) -> str:
         """The way in words."""
-        return WayInWords.of_person(who=self.name, way=every(WayNames)[self.channel]())
+        return WayInWords.of_person(who=self.name, way=channel_words(self.channel))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,5 +1,6 @@
 """What is told of ill and treated birds: at once where it has to be reported, and in the brief."""
 
+import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -9,8 +10,10 @@ from zoneinfo import ZoneInfo
 
 from scheduler.alerts.delivery import LOUD, QUIET
 from scheduler.cares.records import Report, Spell
+from scheduler.journal import memos
 from scheduler.service.diary import Speaker
 from scheduler.service.reports import report
+from scheduler.wording.words import ENGLISH, Language, speak
 from tests.alerts.orchard import ANA, BEN, SITE, WALNUT
 from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
 
@@ -141,6 +144,28 @@ def test_neither_that_the_last_dose_was_given_nor_that_the_days_are_over_is_a_me
         for number in range(5):
             home.at(at("12:00", SUMMER + number * DAY))
         assert [who for who, _ in told_of_eggs(home)] == ["Ana", "Ben"]
+
+
+def test_neither_an_older_programs_note_nor_another_language_is_a_message(
+    memory_folder: Path,
+) -> None:
+    with house(memory_folder, at("08:00")) as home:
+        report.make(home.journal, "orchard", medicine(None), home.clock.at)
+        home.at(at("09:00"))
+        told = told_of_eggs(home)
+        assert [who for who, _ in told] == ["Ana", "Ben"]
+        with home.journal.writing() as writing:
+            kept = json.loads(memos.recall(writing.connection, "orchard", "eggs-told") or "")
+            del kept["walnut"]["about"]  # as a program kept it that compared titles
+            memos.note(writing.connection, "orchard", "eggs-told", json.dumps(kept))
+        home.at(at("09:00", SUMMER + DAY))
+        assert told_of_eggs(home) == told
+        speak(Language("de", {"EggsWithheld.not_for_eating": "Keine Eier essen, {until}"}))
+        try:
+            home.at(at("09:00", SUMMER + 2 * DAY))
+            assert told_of_eggs(home) == told
+        finally:
+            speak(ENGLISH)
 
 
 def briefs(home: Driven, days: int) -> list[str]:

@@ -8,6 +8,7 @@ from scheduler.cli.faults import CANNOT_USE, FAILED, by_program, complain
 from scheduler.cli.screens.tables import as_json, table
 from scheduler.cli.typed import only_person
 from scheduler.service.reachable import unreachable, what_would_do
+from scheduler.wording.channels.ways import channel_words
 from scheduler.wording.cli.help import Metavar
 from scheduler.wording.cli.household import AlertOutcome, AlertScreen
 from scheduler.wording.told_later import told
@@ -33,7 +34,12 @@ def run(session: Session, name: str, *, json: bool) -> None:
         ]
         print(as_json({"person": person.id, "channels": rows}))
     else:
-        print(table((one.channel, _said(one.outcome), told(one.outcome.reason)) for one in found))
+        print(
+            table(
+                (channel_words(one.channel), _said(one.outcome), told(one.outcome.reason))
+                for one in found
+            )
+        )
     for one in found:
         if one.how:
             complain(by_program(AlertScreen.how(how=one.how), "test-alert"))

@@ -22,11 +22,6 @@ class WaysOut:
         "{names} {count:is|are} not reached in that way until it is there. "
         "Give it to Duskfold on its machine, and start Duskfold again."
     )
-    see_file = Words(
-        "See that its file on Duskfold's machine holds it and can be read; it is looked at again "
-        "within a minute"
-    )
-    give_it = Words("Give it to Duskfold on its machine, and start Duskfold again")
     test = Words("Duskfold test: this is how a reminder reaches you")
     test_body = Words("For {who}. Nothing to do.")
 

@@ -3,14 +3,6 @@
 from scheduler.wording.words import Words
 
 
-class WayNames:
-    """The channels, as they are named beside a person."""
-
-    push = Words("push")
-    mail = Words("mail")
-    service = Words("service")
-
-
 class WayInWords:
     """A channel with whose it is, or where it leads."""
 
