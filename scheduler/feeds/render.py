@@ -14,6 +14,7 @@ from functools import lru_cache
 from icalendar import vDDDTypes, vInt
 from icalendar.parser import Contentline
 
+from scheduler.feeds.event import Part
 from scheduler.feeds.feed_names import FeedName, house_of
 from scheduler.feeds.revision import Revision
 from scheduler.wording.feeds.calendars import (
@@ -69,8 +70,12 @@ def event_bytes(revision: Revision) -> bytes:
     """One VEVENT, with the marks of a lock-up that is not called off."""
     # An event is equal whatever its kind and whether it rings; its bytes are not.
     event = revision.event
-    category = _CATEGORIES.get(event.kind, _BY_PART[event.part])
-    return _event(revision, category(), event.rings)
+    return _event(revision, _category(event.kind, event.part), event.rings)
+
+
+@kept(most=64)
+def _category(kind: str, part: Part) -> str:
+    return _CATEGORIES.get(kind, _BY_PART[part])()
 
 
 Link = Callable[[date], str]  # to the page of the evening of that date
