@@ -88,7 +88,10 @@ class Words:
 
     def __call__(self, **places: object) -> str:
         """The text with its places filled; a KeyError where one is not given."""
-        return "".join(map(str, self.pieces(places)))
+        pattern = pattern_of(self.key, self.english)
+        if _chooses(pattern):
+            return "".join(map(str, self.pieces(places)))
+        return pattern.format_map(places)  # takes two thirds of the time
 
     def pieces(self, places: Mapping[str, object]) -> Iterator[object]:
         """What stands between the places as text, and what stands in them as it is."""
@@ -112,6 +115,12 @@ class Words:
 def every(owner: type) -> Mapping[str, Words]:
     """All words of the class by their names, in its order: what a code or a day chooses from."""
     return {name: words for name, words in vars(owner).items() if isinstance(words, Words)}
+
+
+@cache
+def _chooses(pattern: str) -> bool:
+    """Whether a number chooses any of its forms."""
+    return any(forms for _, _, forms in _split(pattern))
 
 
 @cache
