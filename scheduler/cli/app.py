@@ -89,7 +89,7 @@ def everything(
     import time  # noqa: PLC0415 - as above; only its calendar function is used
 
     if log_level.lower() not in _LOG_LEVELS:
-        said = Refusals.of_option(typed=log_level, accepted=in_a_row(_LOG_LEVELS))
+        said = Refusals.log_level(found=log_level, accepted=in_a_row(_LOG_LEVELS))
         raise typer.BadParameter(said, param_hint="--log-level")
     handler = logging.StreamHandler(sys.stderr)
     formatter = logging.Formatter("%(asctime)s %(levelname)s %(message)s", "%Y-%m-%dT%H:%M:%SZ")

@@ -21,6 +21,15 @@ _WHOLE = re.compile(r"-?0{0,99}\d{1,9}")  # Python itself refuses one of thousan
 _FIRST_YEAR, _LAST_YEAR = 1900, 2199
 
 
+def refusal(where: str, found: str, accepted: str, *, is_typed: bool) -> str:
+    """What was found there, in quotes as it was typed or in words; of a command itself no place."""
+    if not where:
+        here = Refusals.typed_here if is_typed else Refusals.found_here
+        return here(found=found, accepted=accepted)
+    there = Refusals.typed if is_typed else Refusals.found
+    return there(where=where, found=found, accepted=accepted)
+
+
 @dataclass(slots=True)
 class Typed:
     """What was typed for that command; what cannot be read becomes None and is told at the end."""
@@ -30,11 +39,11 @@ class Typed:
 
     def refuse(self, option: str, found: str, accepted: str, hint: str = "") -> None:
         """Keeps what is wrong there."""
-        self._keep(Refusals.found(where=option, found=found, accepted=accepted), hint)
+        self._keep(refusal(option, found, accepted, is_typed=False), hint)
 
     def refuse_word(self, option: str, word: str, accepted: str, hint: str = "") -> None:
         """Keeps that what was typed there is wrong, and shows it as it was typed."""
-        self._keep(Refusals.typed(where=option, typed=word, accepted=accepted), hint)
+        self._keep(refusal(option, word, accepted, is_typed=True), hint)
 
     def _keep(self, wrong: str, hint: str) -> None:
         self._wrong.append(f"{wrong} {hint}" if hint else wrong)

@@ -1,7 +1,7 @@
 """What a keeper says of a door: closed, reopened, and the end of a search."""
 
 import sys
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta, tzinfo
 from functools import partial
@@ -12,7 +12,7 @@ from scheduler.cares.door_state import Door
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, by_program, complain, go_on_after
 from scheduler.cli.screens.tables import as_json
-from scheduler.cli.typed import MOST_BIRDS, Typed
+from scheduler.cli.typed import MOST_BIRDS, Typed, refusal
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
 from scheduler.messages.missing import missing_since, more_found, said_dead, who_is_missing
@@ -31,7 +31,7 @@ from scheduler.wording.cli.door import (
     DoorShut,
     DoorStands,
 )
-from scheduler.wording.cli.refusals import AcceptedThere, FoundThere, RefusalHints, Refusals
+from scheduler.wording.cli.refusals import AcceptedThere, FoundThere, RefusalHints
 from scheduler.wording.spoken import in_a_row
 from scheduler.wording.words import every
 
@@ -240,7 +240,7 @@ def _how_many(one: Closing, state: Door) -> Callable[..., str]:
 
 
 def _too_many(one: Closing, state: Door) -> Iterator[str]:
-    """Who should be elsewhere or dead, and how to put it right."""
+    """Who sleeps elsewhere or may not be dead, and how to put it right."""
     if state.away:
         yield AfterShut.away(birds=state.away)
     if dead := said_dead(state):
@@ -252,18 +252,10 @@ def _too_many(one: Closing, state: Door) -> Iterator[str]:
 
 def _refuse(kind: str, refused: Refused) -> NoReturn:
     command = _COMMANDS.get(kind, kind)
-    told = filter(None, (_found(refused, {command, kind}), refused.question, refused.hint))
-    complain(by_program(" ".join(told), command))
+    where = "" if refused.key in {command, kind} else refused.key
+    found = ""
+    if refused.accepted:
+        found = refusal(where, refused.found, refused.accepted, is_typed=refused.is_typed)
+    told = " ".join(filter(None, (found, refused.question, refused.hint)))
+    complain(by_program(told, command))
     sys.exit(CANNOT_USE)
-
-
-def _found(refused: Refused, itself: Collection[str]) -> str:
-    """What was found, and where, unless that is the command itself."""
-    if not refused.accepted:
-        return ""
-    if refused.key in itself:
-        here = Refusals.typed_here if refused.is_typed else Refusals.found_here
-        return here(found=refused.found, accepted=refused.accepted)
-    if refused.is_typed:
-        return Refusals.typed(where=refused.key, typed=refused.found, accepted=refused.accepted)
-    return Refusals.found(where=refused.key, found=refused.found, accepted=refused.accepted)

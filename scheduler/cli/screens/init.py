@@ -8,9 +8,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Literal, NoReturn, get_args
 
-from scheduler.cli.faults import CANNOT_USE, FAILED, STOPPED, complain, is_yes
+from scheduler.cli.faults import CANNOT_USE, FAILED, STOPPED, by_program, complain, is_yes
 from scheduler.cli.screens.tables import wrapped
 from scheduler.cli.terminal import is_terminal
+from scheduler.cli.typed import refusal
 from scheduler.machine.paths import PROFILE_NAME, write_whole
 from scheduler.profile.coop import Ranging
 from scheduler.profile.coordinates import (
@@ -31,6 +32,9 @@ from scheduler.service.flock_notes import FAR_TOO_MANY_BIRDS
 from scheduler.service.household.exposure import with_topic
 from scheduler.service.household.open_profile import Household, read_profile
 from scheduler.service.reachable import reaches_anybody
+from scheduler.wording.cli.init import InitAccepted, InitAsks, InitFaults, InitOdd, InitScreen
+from scheduler.wording.cli.refusals import AcceptedThere, Faults, FoundThere
+from scheduler.wording.spoken import in_a_row
 
 Said = dict[str, str | None]
 _ASKED = (
@@ -55,6 +59,14 @@ _HOTTER_THAN_ANYWHERE = "59 °C"
 _COLDER_THAN_ANYWHERE = "-59 °C"
 
 
+class _Unusable(Unreadable):
+    """An answer that makes no usable profile, and what is found in it."""
+
+    def __init__(self, problem: Problem) -> None:
+        super().__init__(problem.accepted, problem.hint)
+        self.found = problem.found
+
+
 class _NoMoreAnswers(Exception):  # noqa: N818 - what happened, not that we failed
     """Standard input ended in the middle of the questions."""
 
@@ -70,10 +82,10 @@ def write(path: Path, said: Said, *, now: datetime, force: bool) -> None:
         household = _answered(path, said, now, asks=asks, force=force)
     except KeyboardInterrupt:
         signal.signal(signal.SIGINT, signal.SIG_IGN)  # pressed twice it has the same end
-        complain("", "duskfold init: stopped; nothing was written.")
+        complain("", by_program(InitFaults.stopped(), "init"))
         sys.exit(STOPPED)
     except _NoMoreAnswers:
-        complain("", "duskfold init: no more answers; nothing was written.")
+        complain("", by_program(InitFaults.no_more_answers(), "init"))
         sys.exit(CANNOT_USE)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -81,29 +93,30 @@ def write(path: Path, said: Said, *, now: datetime, force: bool) -> None:
         write_whole(path, household.text.encode(), private=True)
     except OSError as error:
         print(household.text)  # so that no answer is lost
-        complain(f"duskfold: {path}: {error.strerror or error}. The profile is printed above.")
+        why = error.strerror or error
+        complain(by_program(InitFaults.printed_above(profile=path, error=why)))
         sys.exit(FAILED)
-    option = "" if path == Path("duskfold.toml") else f" --profile {path}"
-    print(f"Wrote {path}. Tonight's times: duskfold{option} today")
+    is_usual = path == Path(PROFILE_NAME)
+    print((InitScreen.wrote if is_usual else InitScreen.wrote_elsewhere)(profile=path))
     for person in household.profile.person:
         if person.push:
-            print(f"In {person.name}'s push app, subscribe to {person.push}")
+            print(InitScreen.subscribe(person=person.name, topic=person.push))
     if not reaches_anybody(household.profile):
-        how = "Mail needs a server to send it, so fill in [mail]"
-        if not any(person.mail for person in household.profile.person):
-            how = "Give a [[person]] push or mail"
-        print(wrapped(f"No reminders yet, because nobody can be told. {how} in {path}."))
+        has_mail = any(person.mail for person in household.profile.person)
+        lacks = InitScreen.needs_server if has_mail else InitScreen.needs_way
+        print(wrapped(lacks(profile=path)))
 
 
 def _answered(path: Path, said: Said, now: datetime, *, asks: bool, force: bool) -> Household:
     """The household that the answers make."""
     if path.is_dir():
-        complain(f"duskfold: {path} is a folder. A profile is a file: {path / PROFILE_NAME}")
+        told = InitFaults.is_folder(profile=path, example=path / PROFILE_NAME)
+        complain(by_program(told))
         sys.exit(CANNOT_USE)
     if asks:
         _refuse_wrong_options(said, now)
-    if path.exists() and not force and not (asks and _yes(f"Replace {path}?")):
-        complain(f"duskfold: {path} is already there and was left alone. To replace it: --force")
+    if path.exists() and not force and not (asks and _yes(InitScreen.replace(profile=path))):
+        complain(by_program(InitFaults.is_there(profile=path)))
         sys.exit(CANNOT_USE)
     missing = {} if asks else _missing(said)
     judged = _of_somebody(said) if "person" in missing else said
@@ -120,10 +133,10 @@ def _missing(said: Said) -> dict[str, str]:
         given["longitude"] = ""
     found = dict.fromkeys((o for o in ("latitude", "longitude", "hens") if given[o] is None), "")
     for first in list(found)[:1]:
-        needed = ", ".join(f"--{option}" for option in found)
-        found[first] = f"there is nobody to ask here, so give {needed}."
+        needed = in_a_row([f"--{option}" for option in found])
+        found[first] = InitFaults.nobody_to_ask(options=needed)
     if (said["mail"] or said["push"]) and not said["person"]:
-        found["person"] = "--mail and --push belong to somebody, so give --person too."
+        found["person"] = InitFaults.whose_address()
     return found
 
 
@@ -168,12 +181,7 @@ class _Interview:
         """Every question that no option has answered, in turn."""
         if self.asks:
             total = sum(self.said[option] is None for option in _ASKED)
-            print(
-                wrapped(
-                    f"At most {total} short questions. Enter takes the answer in [brackets]. "
-                    "Ctrl-C stops, and nothing is written."
-                )
-            )
+            print(wrapped(InitScreen.begin(count=total)))
         self._place()
         self._house()
         self._birds()
@@ -187,7 +195,7 @@ class _Interview:
         judged = self._judged(self.answers)
         if isinstance(judged, Household):
             return judged
-        complain(*map(str, judged), "duskfold init: nothing was written.")
+        complain(*map(str, judged), by_program(InitFaults.nothing_written(), "init"))
         sys.exit(CANNOT_USE)
 
     def _judged(self, answers: Answers) -> Household | tuple[Problem, ...]:
@@ -195,58 +203,48 @@ class _Interview:
 
     def _place(self) -> None:
         self._ask(
-            "latitude", f"Where are they? Give {BOTH()}", None, self._read_place, self._odd_place
+            "latitude", InitAsks.place(accepted=BOTH()), None, self._read_place, self._odd_place
         )
         at = (self.answers.latitude_deg, self.answers.longitude_deg)
         mapped = proposed_zone(*at)
         if not {"latitude", "longitude"} & self.refused.keys():
-            self._ask("timezone", "Time zone", mapped, self._read_zone, self._odd_zone)
+            self._ask("timezone", InitAsks.zone(), mapped, self._read_zone, self._odd_zone)
         elif named := self.said["timezone"]:  # whether it fits the place is not known yet
             try:
                 zone(named)
             except Unreadable as refused:
-                self._refuse("timezone", _why(named, refused))
+                self._refuse("timezone", _why(named, refused, "timezone"))
         guess = guessed_region(self.answers.zone_name)
-        asked = "Region, for words and gallons (US, UK, EU, AU, other)"
-        self._word("region", "region", asked, Region, guess)
+        self._word("region", "region", InitAsks.region(), Region, guess)
         usual = USUAL_UNITS.get(self.answers.region, "metric")
-        self._word("units", "units", "Units (metric, us, uk)", Units, usual)
-        self._text("name", "site_name", "What do you call the place", self.answers.site_name)
+        self._word("units", "units", InitAsks.units(), Units, usual)
+        self._text("name", "site_name", InitAsks.site(), self.answers.site_name)
 
     def _house(self) -> None:
         house, run = _IN_METRES if self.answers.units == "metric" else _IN_FEET
-        self._text("coop", "coop_name", "What do you call the house", self.answers.coop_name)
+        self._text("coop", "coop_name", InitAsks.coop(), self.answers.coop_name)
         self._word("type", "coop_type", "", Literal["fixed", "ark"], "fixed")
-        self._text(
-            "floor", "floor", f'Floor inside, such as "{house}" (Enter if not measured yet)', ""
-        )
-        asked = "Run: secure (roofed, meshed, dug in) or open"
+        self._text("floor", "floor", InitAsks.floor(example=house), "")
         if self.asks or self.said["run"] is not None or self.said["run-floor"]:
-            self._word("run", "run_type", asked, Literal["secure", "open"], "open")
+            self._word("run", "run_type", InitAsks.run(), Literal["secure", "open"], "open")
         self._text(
             "run-floor",
             "run_floor",
-            f'Size of the run, such as "{run}" (Enter if not measured yet)',
+            InitAsks.run_floor(example=run),
             "",
         )
-        self._word(
-            "door", "door", "Door (manual, automatic)", Literal["manual", "automatic"], "manual"
-        )
-        asked = "Ranging: run only, supervised (before dusk), all day"
-        self._word("ranging", "ranging", asked, Ranging, "supervised")
+        self._word("door", "door", InitAsks.door(), Literal["manual", "automatic"], "manual")
+        self._word("ranging", "ranging", InitAsks.ranging(), Ranging, "supervised")
 
     def _birds(self) -> None:
-        self._ask("hens", "How many hens", "6", self._count("hens"), self._odd_count)
-        self._ask("roosters", "How many roosters", "0", self._count("roosters"), self._odd_count)
+        self._ask("hens", InitAsks.hens(), "6", self._count("hens"), self._odd_count)
+        self._ask("roosters", InitAsks.roosters(), "0", self._count("roosters"), self._odd_count)
         self._word("kind", "kind", "", Kind, "medium")
 
     def _climate(self) -> None:
         cold, warm = ("20 °F", "85 °F") if self.answers.units == "us" else ("-5 °C", "24 °C")
         said = self.said
-        asked = (
-            f'Average night low in the coldest month, such as "{cold}" (Enter to estimate it, '
-            "which can be far off inland)"
-        )
+        asked = InitAsks.coldest(example=cold)
 
         def coldest(text: str) -> Answers:
             hot = said["warmest-month-high"] or _HOTTER_THAN_ANYWHERE
@@ -261,30 +259,27 @@ class _Interview:
                 return
         if not self.answers.coldest_month_low:
             if said["warmest-month-high"]:
-                self._refuse(
-                    "warmest-month-high",
-                    "found it without --coldest-month-low; accepted: both or neither.",
-                )
+                alone = InitFaults.one_climate(where="--warmest-month-high")
+                self._refuse("warmest-month-high", alone)
             return
-        asked = f'Average day high in the warmest month, such as "{warm}"'
+        asked = InitAsks.warmest(example=warm)
 
         def warmest(text: str) -> Answers:
             if not text:  # what was said of the coldest would be lost
-                raise Unreadable(
-                    f'both or neither: a temperature, such as "{warm}"',
-                    "You have given the coldest month.",
-                )
+                both = InitAccepted.both_temperatures(example=warm)
+                raise Unreadable(both, InitAccepted.coldest_given())
             return self._set("warmest_month_high")(text)
 
         self._ask("warmest-month-high", asked, None, warmest)
 
     def _person(self) -> None:
-        self._text("person", "person_name", "Who looks after them (Enter if nobody yet)", "")
+        self._text("person", "person_name", InitAsks.person(), "")
         if not self.answers.person_name:
             return
-        asked = "Address of the push server that their phone's app uses (Enter if none)"
-        self._ask("push", asked, "", lambda text: replace(self.answers, push=_topic(text)))
-        self._text("mail", "mail", "Their mail address (Enter if none)", "")
+        self._ask(
+            "push", InitAsks.push(), "", lambda text: replace(self.answers, push=_topic(text))
+        )
+        self._text("mail", "mail", InitAsks.mail(), "")
 
     def _text(self, option: str, attribute: str, asked: str, default: str) -> None:
         self._ask(option, asked, default, self._set(attribute))
@@ -317,15 +312,18 @@ class _Interview:
             try:
                 self.answers = self._accepted(read(text))
             except Unreadable as refused:
-                self._refuse(option, _why(text, refused))
+                self._refuse(option, _why(text, refused, option))
             else:
                 if self.is_told and (question := odd(self.answers)):
-                    complain(f"Note: {question}")
+                    complain(Faults.note(note=question))
             return
         self.number += 1
-        shown = f" [{default}]" if default else ""
+        prompt = InitScreen.asked(number=self.number, question=asked)
+        if default:
+            shown = InitScreen.asked_usual
+            prompt = shown(number=self.number, question=asked, usual=default)
         while True:
-            text = _reply(f"{self.number}. {asked}{shown}: ") or default or ""
+            text = _reply(prompt) or default or ""
             try:
                 answers = self._accepted(read(text))
             except Unreadable as refused:
@@ -345,17 +343,16 @@ class _Interview:
         judged = self._judged(answers)
         if isinstance(judged, Household):
             return answers
-        first = judged[0]
-        raise Unreadable(first.accepted, f"{first.hint}\n{first.found}")
+        raise _Unusable(judged[0])
 
     def _refuse(self, option: str, why: str) -> None:
-        self.refused.setdefault(option, f"--{option}: {why}")
+        self.refused.setdefault(option, why)
         if self.asks:  # before anything more is asked for nothing
             self._end()
 
     def _end(self) -> NoReturn:
-        lines = [*filter(None, self.refused.values()), "nothing was written."]
-        complain(*(f"duskfold init: {line}" for line in lines))
+        lines = [*filter(None, self.refused.values()), InitFaults.nothing_written()]
+        complain(*(by_program(line, "init") for line in lines))
         sys.exit(CANNOT_USE)
 
     def _read_place(self, text: str) -> Answers:
@@ -369,9 +366,7 @@ class _Interview:
         if place is None:
             place = (latitude_deg, self._longitude())
         elif self.said["longitude"] is not None:
-            raise Unreadable(
-                ACCEPTED["latitude"](), "The longitude is given as well. Give each only once."
-            )
+            raise Unreadable(ACCEPTED["latitude"](), InitAccepted.longitude_twice())
         latitude_deg, longitude_deg = place
         # Until the zone is asked: one that the sun agrees with.
         hours = round(longitude_deg / 15)
@@ -388,12 +383,12 @@ class _Interview:
         given = self.said["longitude"]
         is_asked = given is None and self.asks
         while True:
-            text = _reply("   Longitude (west is negative): ") if is_asked else given or ""
+            text = _reply(InitScreen.longitude()) if is_asked else given or ""
             try:
                 return read_coordinate(text, "longitude")
             except Unreadable as refused:
                 if not is_asked:
-                    self._refuse("longitude", _why(text, refused))
+                    self._refuse("longitude", _why(text, refused, "longitude"))
                     return 0.0
                 print(wrapped(_why(text, refused), indent=3))
 
@@ -404,14 +399,12 @@ class _Interview:
             return ""
         swaps = max(map(abs, at)) <= 90 and at[1] >= SOUTHERNMOST_DEG  # noqa: PLR2004 - the pole
         other = proposed_zone(at[1], at[0]) if swaps else None
-        hint = f" The other way round it would be in {other}." if other else ""
-        return f"The map shows open sea at {at[0]:g}, {at[1]:g}.{hint} Is that right?"
+        shown = {"latitude": f"{at[0]:g}", "longitude": f"{at[1]:g}"}
+        return InitOdd.sea_swapped(**shown, zone=other) if other else InitOdd.sea(**shown)
 
     def _read_zone(self, text: str) -> Answers:
         if not text:
-            raise Unreadable(
-                'a time zone such as "Europe/Paris"', "None is known here. Is it open sea?"
-            )
+            raise Unreadable(InitAccepted.zone(), InitAccepted.no_zone())
         zone(text)
         return replace(self.answers, zone_name=text)
 
@@ -426,15 +419,12 @@ class _Interview:
         )
         if theirs == given:
             return ""
-        return (
-            f"The map shows the time zone {mapped} here, but clocks in {answers.zone_name} show "
-            "another time. Is that right?"
-        )
+        return InitOdd.zone(zone=mapped, given=answers.zone_name)
 
     def _count(self, attribute: str) -> Callable[[str], Answers]:
         def read(text: str) -> Answers:
             if not text.strip().isdecimal() or int(text[:9]) > MOST_BIRDS:
-                raise Unreadable(f"a whole number from 0 to {MOST_BIRDS}")
+                raise Unreadable(AcceptedThere.whole_number(least=0, most=MOST_BIRDS))
             return self._with(attribute, int(text))
 
         return read
@@ -444,7 +434,7 @@ class _Interview:
         count = answers.hens + answers.roosters
         if count <= FAR_TOO_MANY_BIRDS:
             return ""
-        return f"{count} birds: Duskfold is made for 4 to 50. Is that right?"
+        return InitOdd.birds(birds=count)
 
 
 def _topic(text: str) -> str:
@@ -453,10 +443,14 @@ def _topic(text: str) -> str:
     return with_topic(text if not text or "://" in text else f"https://{text}")
 
 
-def _why(text: str, refused: Unreadable) -> str:
-    hint, _, found = refused.hint.partition("\n")
-    found = found or (f'"{text}"' if text else "nothing")
-    return f"found {found}; accepted: {refused.accepted}. {hint}".rstrip()
+def _why(text: str, refused: Unreadable, option: str = "") -> str:
+    """What was found, and what is accepted; with the option that said it where one did."""
+    where = f"--{option}" if option else ""
+    found = refused.found if isinstance(refused, _Unusable) else ""
+    is_typed = bool(text) and not found
+    there = found or text or FoundThere.nothing()
+    said = refusal(where, there, refused.accepted, is_typed=is_typed)
+    return f"{said} {refused.hint}".rstrip()
 
 
 def _reply(asked: str) -> str:
@@ -473,11 +467,11 @@ def _reply(asked: str) -> str:
 
 
 def _yes(question: str) -> bool:
-    return is_yes(_reply(f"{question} [y/N] "))
+    return is_yes(_reply(Faults.yes_or_no(question=question)))
 
 
 def _one_of(text: str, words: tuple[str, ...], key: KeyPath) -> str:
     by_fold = {word.casefold(): word for word in words}
     if found := by_fold.get(" ".join(text.split()).casefold()):
         return found
-    raise Unreadable(", ".join(words), nearest(text, words) or hint_for_value(key, text))
+    raise Unreadable(in_a_row(words), nearest(text, words) or hint_for_value(key, text))

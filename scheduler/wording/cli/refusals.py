@@ -7,10 +7,10 @@ class Refusals:
     """What was found, where, and what is accepted there."""
 
     found = Words("{where}: found {found}; accepted: {accepted}.")
-    typed = Words('{where}: found "{typed}"; accepted: {accepted}.')
+    typed = Words('{where}: found "{found}"; accepted: {accepted}.')
     found_here = Words("found {found}; accepted: {accepted}.")
     typed_here = Words('found "{found}"; accepted: {accepted}.')
-    of_option = Words('found "{typed}"; accepted: {accepted}')
+    log_level = Words('found "{found}"; accepted: {accepted}')
     no_place = Words("found nothing; accepted: the name of a file or folder")
     one_at_a_time = Words("found {found}; accepted: one at a time")
 
