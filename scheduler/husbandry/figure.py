@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from scheduler.profile.phrase import Text
-from scheduler.wording.husbandry.sources import OwnSources
+from scheduler.wording.husbandry.sources import OwnSources, QualifiedSources
 from scheduler.wording.words import Words
 
 # S: the source was read, or the part of it that has the figure; P: that holds of a part, and the
@@ -32,37 +32,22 @@ SUNRISE_TO_SUNSET = Source(OwnSources.sunrise_to_sunset, "D")
 EU_DIRECTIVE = Source("Council Directive 1999/74/EC, Art. 4", "S")
 EU_SMALL_FLOCK = Source("Council Directive 1999/74/EC, Art. 1", "S")
 # Art. 4 as a whole was read in extracts and summaries; these parts of it are from memory.
-EU_REST = Source("Council Directive 1999/74/EC, Art. 2 and 4, these parts from memory", "M")
-EU_LITTER = Source(
-    "Council Directive 1999/74/EC, Art. 4 (250 cm² a hen; a third of the floor from memory)", "P"
-)
-CIGR = Source(
-    "CIGR 2002, 4th Report of Working Group on Climatization (equations), from memory", "M"
-)
+EU_REST = Source(QualifiedSources.eu_rest, "M")
+EU_LITTER = Source(QualifiedSources.eu_litter, "P")
+CIGR = Source(QualifiedSources.cigr, "M")
 LOHMANN = Source("Lohmann Tierzucht, Management Guide Alternative Systems, p. 25", "S")
 POULTRY_HUB = Source("Poultry Hub (Poultry CRC), Water consumption rates for chickens", "S")
-WATER_IN_HEAT = Source(
-    "Poultry Hub (0.27 L at 21 °C, a third to a half more in heat); what is planned above that is "
-    "common practice",
-    "P",
-)
-NRC = Source("NRC 1994, Nutrient Requirements of Poultry, 9th ed., from memory", "M")
+WATER_IN_HEAT = Source(QualifiedSources.water_in_heat, "P")
+NRC = Source(QualifiedSources.nrc, "M")
 OSU_804 = Source("Ohio State Univ. Extension Bulletin 804, table 1", "S")
 CSU_2502 = Source("H. L. Enos, Brooding and Space Requirements, Colorado State Ext. 2.502", "S")
 CLAUER = Source("P. Clauer, Space Should Increase as Birds Grow", "S")
 NESTS = Source("Ask Extension, question 257347, 2015", "S")
-NEST_SIZE = Source("Ask Extension, question 257347, 2015; more is common practice", "P")
-THI = Source(
-    "Hy-Line, Understanding Heat Stress in Layers (70), OMAFRA heat stress app (81); formula and "
-    "danger from 76 from memory",
-    "P",
-)
+NEST_SIZE = Source(QualifiedSources.nest_size, "P")
+THI = Source(QualifiedSources.thi, "P")
 MORRIS = Source("T. R. Morris 2004, Environmental control for layers, World's Poult. Sci. J.", "S")
-LUX = Source(
-    "T. R. Morris 2004 (10 lux), World's Poult. Sci. J.; up to 30: breeders' guides, from memory",
-    "P",
-)
-ASHRAE = Source("psychrolib, after the ASHRAE Handbook, Fundamentals", "S")
+LUX = Source(QualifiedSources.lux, "P")
+ASHRAE = Source(QualifiedSources.ashrae, "S")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

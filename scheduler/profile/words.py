@@ -13,7 +13,7 @@ from scheduler.wording.profile.region_words import (
     TimesOfDay,
     TradeWords,
 )
-from scheduler.wording.spoken import short_day, short_weekday
+from scheduler.wording.spoken import short_weekday
 from scheduler.wording.words import Words, every, kept
 
 _NOON_H = 12
@@ -59,11 +59,6 @@ def capitalized(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def day_words(day: date) -> str:
-    """The date as it is said: "Sat 26 Dec"."""
-    return short_day(day)
-
-
 def noun_for(count: int, noun: str) -> str:
     """The noun, given for one or for many, as a snapshot keeps it for so many: hen or hens."""
     one = noun.removesuffix("s")
@@ -72,8 +67,7 @@ def noun_for(count: int, noun: str) -> str:
 
 def counted(count: int, noun: str) -> str:
     """Says it as "1 hen" or "12 hens", whichever of them the noun is given as."""
-    key = noun.removesuffix("s").replace(" ", "_").replace("-", "_")
-    return _COUNTED[key](count=count)
+    return _COUNTED[noun.removesuffix("s")](count=count)
 
 
 def instant(at: datetime) -> str:

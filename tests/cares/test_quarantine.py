@@ -21,9 +21,10 @@ from scheduler.feeds.door_events import lockup_events
 from scheduler.feeds.job_events import job_events
 from scheduler.light.sun import At
 from scheduler.profile.values import Profile
-from scheduler.profile.words import day_words, local_clock
+from scheduler.profile.words import local_clock
 from scheduler.service.household.open_profile import Household
 from scheduler.service.housing_check import housing_check
+from scheduler.wording.spoken import short_day
 
 Declare = Callable[[str], Profile]
 DAY = timedelta(days=1)
@@ -325,7 +326,7 @@ def test_strangers_who_were_kept_in_are_not_let_out_together_afterwards(
     order = Report(kind="order", spell=Spell(first=LAST + 3 * DAY, last=until))
     told = Records(reports=(order,))
     planned = plan(profile, told, LAST, until + 10 * DAY, catalogue)
-    apart = f"Not out of the run before {day_words(until + 7 * DAY)}"
+    apart = f"Not out of the run before {short_day(until + 7 * DAY)}"
     after = [
         apart in reasons.why_range(profile, day.coops[1]) for day in planned.days if day.day > until
     ]

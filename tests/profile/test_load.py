@@ -698,7 +698,8 @@ def test_an_empty_list_of_coops_or_flocks_is_a_problem(table: str) -> None:
 def test_two_ids_alike_are_a_problem_at_the_second(rows: str, where: str) -> None:
     problem = the_problem(PLAIN + 'coop = "walnut"\n' + rows)
     assert f"{problem.line} {dotted(problem.key)}" == where
-    assert problem.accepted == f"a different id (or name) for each {problem.key[0]}"
+    kind = "job" if problem.key[0] == "care" else problem.key[0]
+    assert problem.accepted == f"a different id (or name) for each {kind}"
 
 
 def test_two_of_one_name_in_another_script_hear_what_they_were_called_before() -> None:

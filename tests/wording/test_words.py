@@ -92,7 +92,7 @@ def test_what_was_kept_of_one_language_is_not_said_in_another() -> None:
     assert (words("UK")["Rooster"], words("UK")["perch"]) == ("Hahn", "perch")
 
 
-def test_times_and_things_that_are_counted_are_said_as_in_english() -> None:
+def test_times_and_birds_that_are_counted_are_said_as_in_english() -> None:
     assert [clock(time(hour, 5), "US") for hour in (0, 11, 12, 23)] == [
         "12:05 am",
         "11:05 am",
@@ -102,11 +102,7 @@ def test_times_and_things_that_are_counted_are_said_as_in_english() -> None:
     assert clock(time(9, 5), "UK") == "09:05"
     after_midnight = datetime(2026, 6, 21, 0, 40, tzinfo=UTC)
     assert local_clock(after_midnight, UTC, "EU", date(2026, 6, 20)) == "00:40 (Sun)"
-    assert [counted(count, "sign-in links") for count in (0, 1, 2)] == [
-        "0 sign-in links",
-        "1 sign-in link",
-        "2 sign-in links",
-    ]
+    assert [counted(count, "birds") for count in (0, 1, 2)] == ["0 birds", "1 bird", "2 birds"]
     assert (counted(1, "hens"), counted(12, "hen")) == ("1 hen", "12 hens")
 
 

@@ -1,4 +1,4 @@
-"""The words of a region, things that are counted, and times of day."""
+"""The words of a region, birds that are counted, and times of day."""
 
 from scheduler.wording.words import Words
 
@@ -41,18 +41,10 @@ class AustralianTradeWords:
 
 
 class Counted:
-    """So many of them."""
+    """So many birds of a door, by what its evening calls them."""
 
     hen = Words("{count} {count:hen|hens}")
     bird = Words("{count} {count:bird|birds}")
-    egg = Words("{count} {count:egg|eggs}")
-    day = Words("{count} {count:day|days}")
-    evening = Words("{count} {count:evening|evenings}")
-    bale = Words("{count} {count:bale|bales}")
-    device = Words("{count} {count:device|devices}")
-    broody_hen = Words("{count} {count:broody hen|broody hens}")
-    ill_bird = Words("{count} {count:ill bird|ill birds}")
-    sign_in_link = Words("{count} {count:sign-in link|sign-in links}")
 
 
 class TimesOfDay:

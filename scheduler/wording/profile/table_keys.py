@@ -28,7 +28,7 @@ class OwnIds:
     coop = Words("a different id (or name) for each coop")
     flock = Words("a different id (or name) for each flock")
     person = Words("a different id (or name) for each person")
-    care = Words("a different id (or name) for each care")
+    care = Words("a different id (or name) for each job")
 
 
 class WrongTables:
