@@ -93,6 +93,7 @@ def read(raw: Mapping[str, Any]) -> Catalogue:
 def _care(care_id: str, table: Mapping[str, Any]) -> Care:
     rest = {key: value for key, value in table.items() if key not in {"due", "set"}}
     rest |= {key: _text(care_id, key, rest[key]) for key in _TEXTS if key in rest}
+    rest["source"] = pattern_of(f"catalogue.{care_id}.source", rest["source"])
     due = read_trigger(table["due"])
     return Care(id=care_id, due=due, keen=table["set"] == "keen", **rest)
 
