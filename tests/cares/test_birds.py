@@ -250,7 +250,7 @@ def test_the_rule_is_said_until_the_day_and_on_the_day_once(region: Region, word
     assert word in line.text
     [freed] = bird_lines(profile, records, MONDAY + 8 * DAY)
     assert freed.title == "By the label, eggs laid from today (Tue 28 Jul) on may be eaten again"
-    assert "as long as your local law asks" in freed.text
+    assert "as long as your local law requires" in freed.text
     assert bird_lines(profile, records, MONDAY + 9 * DAY) == ()
 
 
@@ -266,7 +266,7 @@ def test_a_sign_that_has_to_be_reported_comes_first_and_is_urgent(catalogue: Cat
     reports = (medicine(house="barn"), ill("limping", house="barn"), ill("blue-comb"))
     first, *_ = bird_lines(profile, Records(reports=reports), MONDAY)
     assert first.title.startswith(
-        "Walnut: ring your vet or the animal-health authority today: 2 ill birds (blue or purple"
+        "Walnut: call your vet or the animal-health authority today: 2 ill birds (blue or purple"
     )
     for said in (
         "local rules",
@@ -293,7 +293,7 @@ def test_signs_that_are_noted_days_later_send_to_the_telephone_on_the_day_they_a
         for number in (3, 4)
     }
     assert said[3].at_once
-    assert said[3].title.startswith("Walnut: ring your vet or the animal-health authority today:")
+    assert said[3].title.startswith("Walnut: call your vet or the animal-health authority today:")
     assert not said[4].at_once
     assert said[4].title.startswith("Walnut: day 4: do as your vet")
 
@@ -333,7 +333,7 @@ def test_a_broody_hen_is_counted_by_the_day_and_asked_about_after_twenty_one(
     assert titles == [
         "Walnut: broody hen, day 5",
         "Walnut: broody hen, day 21",
-        "Walnut: broody hen, day 22. Does she still sit?",
+        "Walnut: broody hen, day 22. Is she still sitting?",
     ]
     day = planned(profile, catalogue, MONDAY + 4 * DAY, hen)
     lifted = [task.subject_id for task in day.tasks if task.care_id == "broody-lift"]

@@ -1,4 +1,4 @@
-"""What a house with chicks on heat is asked for: nothing that turns out, stirs or airs a brooder.
+"""What a house with chicks under heat is asked: nothing that turns out, stirs or airs a brooder.
 
 That a brooder is neither emptied nor stirred through, has no draught and keeps its feed at night is
 common practice, no source. Twice a year, and a month apart: see test_cleaning.
@@ -217,13 +217,13 @@ def test_frost_that_asks_nothing_of_a_brooder_is_not_said_to_be_planned_for(
     day = date(2025, 5, 1)
     frost = Report(kind="frost", spell=Spell(first=day, last=day), air_c=-12.0)
     (said,) = effect_of(frost, NO_RECORDS, declare(HOUSE + chicks(day)), catalogue, day)
-    assert said.endswith("they are chicks on heat. Go by where they lie.")
+    assert said.endswith("the chicks are under heat. Go by how they lie.")
 
 
 def test_a_lamp_that_stays_on_is_looked_at_still(catalogue: Catalogue) -> None:
     why = {care.id: str(care.why) for care in catalogue}
-    assert "to ten weeks at most; look at the lamp each evening" in why["off-heat"]
-    assert "off heat" not in why["perch-start"]  # due on the same day, lamp on or off
+    assert "until ten weeks at most, and check the lamp each evening" in why["off-heat"]
+    assert "heat off" not in why["perch-start"]  # due on the same day, lamp on or off
 
 
 @pytest.mark.parametrize(("hatched", "weeks"), [(date(2025, 2, 20), 10), (date(2025, 6, 1), 6)])

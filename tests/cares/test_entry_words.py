@@ -113,12 +113,12 @@ def called(profile: Profile, catalogue: Catalogue, among: Sequence[Entry] = ()) 
         (
             LookingStopped(flock=12, birds=2),
             "c7q",
-            "Walnut: 2 not found, nobody looks any more tonight",
+            "Walnut: 2 not found, no more looking tonight",
         ),
         (BirdsDied(flock=12, birds=1), "c7q", "Walnut: 1 died"),
         (BirdsAway(flock=12, birds=1), "c7q", "Walnut: 1 sleeps elsewhere"),
         (BirdsAway(flock=12), "c7q", "Walnut: all birds sleep elsewhere"),
-        (BirdsHomeAgain(flock=12), "c7q", "Walnut: all who were away home again"),
+        (BirdsHomeAgain(flock=12), "c7q", "Walnut: all that were away are home again"),
         (BirdsArrived(flock=12, birds=3), "c7q", "Walnut: 3 arrived"),
         (BirdsHatched(flock=12, birds=7), "c7q", "Walnut: 7 hatched"),
         (BirdsSold(flock=12, birds=2), "c7q", "Walnut: 2 sold or given away"),
@@ -157,7 +157,7 @@ def called(profile: Profile, catalogue: Catalogue, among: Sequence[Entry] = ()) 
         (
             LabelRead(report=4, egg_days=None),
             "c7q",
-            f"{WORMER}: how long eggs are withheld was read, but is not known any more",
+            f"{WORMER}: how long eggs are withheld was read, but is no longer known",
         ),
         (TakenBack(entry=1), "s7q", f"Taken back: “{FROST}”"),
         (TakenBack(entry=5), "c7q", "Put back: “Walnut: shut, 12 in”"),

@@ -66,15 +66,18 @@ def test_k6_a_house_that_was_said_to_be_empty_says_why(
     profile = declare(TEXT)
     (day,) = plan(profile, NO_RECORDS, COMES + DAY, COMES + DAY, catalogue).days
     for closings, why in (
-        ([said("dead", 4)], "4 are dead or given up."),
-        ([said("dead", 1), said("elsewhere", 3)], "3 sleep elsewhere and 1 is dead or given up."),
+        ([said("dead", 4)], "4 are dead or given up for lost."),
+        (
+            [said("dead", 1), said("elsewhere", 3)],
+            "3 sleep elsewhere and 1 is dead or given up for lost.",
+        ),
         ([said("dead", 3)], ""),
         ([said("sold", 4)], "All were sold or moved."),
         (
             [said("dead", 3), said("sold", 1)],
-            "3 are dead or given up and the others were sold or moved.",
+            "3 are dead or given up for lost, and the others were sold or moved.",
         ),
-        ([said("arrived", 2), said("dead", 6)], "6 are dead or given up."),
+        ([said("arrived", 2), said("dead", 6)], "6 are dead or given up for lost."),
     ):
         state = door(closings, "pen", day.day, 4)
         assert reasons.why_no_birds(profile, "pen", day.day, state) == why

@@ -133,7 +133,7 @@ CASES = (
         name="a hen with a swollen head",
         birds="hens = 6",
         never=(r"collect the (?:morning's )?eggs(?!( at midday too)?: not to be eaten)",),
-        told=("ring your vet or the animal-health authority", "no bird, egg or equipment leave"),
+        told=("call your vet or the animal-health authority", "no bird, egg or equipment leave"),
         reports=(
             Report(
                 kind="illness",

@@ -87,7 +87,7 @@ def test_k4_the_day_of_the_quarantine_stands_with_the_house_and_in_the_round(
             "Thu 8 May."
         )
         morning = day.rounds[0]
-        assert morning.lines[-1].text == f"Quarantine, day {number} of 30: tend Pullets last"
+        assert morning.lines[-1].text == f"Quarantine, day {number} of 30: see to Pullets last"
         assert f"day {number} of 30" in next(
             event.description for event in job_events(profile, day) if "Morning" in event.title
         )
@@ -206,7 +206,7 @@ def test_an_illness_starts_the_thirty_days_again_on_the_day_after_its_end(
         words = f"day {number} of 30" if number else "30 days again after illness"
         line = day_lines(profile, coop)[0]
         assert (line.key, line.time, pen(day)) == ("quarantine", words, "quarantine")
-        assert day.rounds[0].lines[-1].text == f"Quarantine, {words}: tend Pullets last"
+        assert day.rounds[0].lines[-1].text == f"Quarantine, {words}: see to Pullets last"
         assert coop.let_out.basis == "quarantine"
     assert dates_of(planned, "quarantine-day") == [CAME + n * DAY for n in range(44)]
     assert dates_of(planned, "quarantine-over") == [over]
@@ -512,7 +512,7 @@ def test_birds_that_have_just_moved_house_wait_for_their_first_outing_and_may_go
     catalogue: Catalogue,
 ) -> None:
     whys = {care.id: str(care.why) for care in catalogue}
-    assert "Not within a fortnight of moving house" in whys["settle-over"]
+    assert "Not within two weeks of moving house" in whys["settle-over"]
     assert "go back to their old house to sleep, so look there first" in whys["mixing-settle"]
     assert "Delete a house left empty, or the change is refused" in whys["mixing-move"]
 

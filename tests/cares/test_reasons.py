@@ -62,7 +62,7 @@ def on(profile: Profile, day: date, records: Records = NO_RECORDS) -> CoopDay:
         ("[lockup]\nbasis = 'sunset'\nafter_sunset = '-10 min'", 51.5, WINTER, "10 min before sun"),
         ("[lockup]\nbasis = 'visible sunset'", 51.5, WINTER, "after the sun goes behind the hill"),
         ("[lockup]\nbasis = 'civil dusk'", 51.5, WINTER, "It is civil dusk"),
-        ("[lockup]\nnot_after = '21:00'", 51.5, SUMMER, "It is 21:00: you lock up no later."),
+        ("[lockup]\nnot_after = '21:00'", 51.5, SUMMER, "It is 21:00: you asked for no later."),
         ("[lockup]\nnot_before = '16:30'", 51.5, WINTER, "You lock up no earlier than 16:30."),
         ("[lockup]\nnot_before = '21:00'", 51.5, WINTER, "must not stay open that long"),
         (

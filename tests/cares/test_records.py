@@ -301,7 +301,7 @@ def test_k11_what_another_report_has_brought_already_is_not_promised_again(
     catalogue: Catalogue,
 ) -> None:
     storm = told("storm", None, WINTER)
-    alone = "Nothing changes in the plan by this alone. Also reported:"
+    alone = "This alone changes nothing in the plan. Also reported:"
     (said,) = effect(catalogue, storm, storm)
     assert said.startswith(f"{alone} storm ")
     worse, milder = told("heat", 36.0, WINTER), told("heat", 26.7, WINTER)

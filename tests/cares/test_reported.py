@@ -83,7 +83,7 @@ def test_a_report_is_told_back_with_days_air_and_whom_it_binds() -> None:
         kind="order", spell=Spell(first=MONDAY), link="https://example.org/o", who="everybody"
     )
     assert report_words(order, "metric") == (
-        "housing order from Mon 21 Dec until further notice, binds everybody "
+        "housing order from Mon 21 Dec until further notice, applies to everybody "
         "(https://example.org/o)"
     )
 

@@ -136,7 +136,7 @@ def test_an_unread_label_is_asked_about_until_it_is_read() -> None:
 def test_a_sign_to_be_reported_is_answered_first_with_whom_to_ring() -> None:
     told = run("birds", "illness", "blue-comb", "breathing", "--count", "2").output
     first, second, *_ = told.splitlines()
-    assert first.startswith("Ring your vet or the animal-health authority today: 2 ill birds (")
+    assert first.startswith("Call your vet or the animal-health authority today: 2 ill birds (")
     assert "let no bird, egg or equipment leave" in second
     for over, left in (("over", []), ("end", [f"{first[:-1]}; ends today"])):
         assert run("birds", over, "1").exit_code == 0

@@ -60,7 +60,7 @@ def test_the_eu_figures_say_how_far_they_bind() -> None:
     # Council Directive 1999/74/EC, Art. 4: at most nine hens a square metre.
     assert eu["floor"]["need"] == pytest.approx(6 / 9)
     assert eu["floor"]["verdict"] in {"meets the minimum", "comfortable"}
-    assert eu["reach"]["note"] == "Not legally; good practice for a small flock."
+    assert eu["reach"]["note"] == "Not by law, but good practice for a small flock."
     assert check(text, "--rules", "eux").exit_code == 2
     both = check(text.replace("hens = ", "hans = "), "--rules", "eux").output
     assert 'found "eux"' in both

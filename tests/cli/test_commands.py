@@ -560,7 +560,7 @@ def test_init_in_the_open_sea_asks_for_the_zone() -> None:
         ("--units", "imperial", 'For British feet and gallons, write "uk"'),
         ("--kind", "heavyy", "Did you mean"),
         ("--hens", "0", "at least one bird"),
-        ("--mail", "not-an-address", "one mail address"),
+        ("--mail", "not-an-address", "one email address"),
         ("--name", "x" * 81, "at most 80 characters"),
     ],
 )
@@ -745,7 +745,7 @@ def test_an_order_lasts_until_it_is_ended() -> None:
     run(*WEATHER, "order", "--link", "https://example.org/order", "--who", "everybody")
     summer = ("today", "--date", "2027-06-01", "--json")
     assert json.loads(run(*AT_HOME, *summer).output)["coops"][0]["range_none"] == "housing order"
-    assert "until further notice, binds everybody" in run(*WEATHER).output
+    assert "until further notice, applies to everybody" in run(*WEATHER).output
     assert run(*WEATHER, "end", "1", "--to", "2027-01-10").exit_code == 0
     assert json.loads(run(*AT_HOME, *summer).output)["coops"][0]["range_none"] is None
 

@@ -140,7 +140,7 @@ def test_k13_a_wrong_answer_is_asked_again_and_the_others_are_kept(tmp_path: Pat
         ("push server", "https://push.example.net/account"),
         ("accepted: a push topic address", ""),
         ("Their mail address", "x"),
-        ("accepted: one mail address", "ana@example.org"),
+        ("accepted: one email address", "ana@example.org"),
     ]
     status, said = converse(tmp_path, answers)
     assert status == 0, said

@@ -55,9 +55,9 @@ def test_chicks_in_a_brooder_have_their_warmth_and_floor(declare: Declare) -> No
     # 0.5 sq ft a chick: P. Clauer, Space Should Increase as Birds Grow.
     assert third_week["young-floor"].value == pytest.approx(10 * 0.5 * 0.3048**2)
     seventh_week = of_the_day(profile, HATCHED + timedelta(days=43), 20.0, 12.0)
-    assert str(third_week["brooder"].note).startswith("1 °C more at most; off heat from week 7 ")
+    assert str(third_week["brooder"].note).startswith("1 °C more at most; heat off from week 7 ")
     fifth_week = of_the_day(profile, HATCHED + timedelta(days=29), 20.0, 12.0)
-    assert str(fifth_week["brooder"].note).startswith("off heat from week 7 ")
+    assert str(fifth_week["brooder"].note).startswith("heat off from week 7 ")
     assert "brooder" not in seventh_week
     assert "young-floor" in seventh_week
 
@@ -123,7 +123,7 @@ def test_a_bag_that_outlasts_its_feed_is_too_large(
     bag = of_the_day(declare(only), HATCHED, 25.0, 15.0)["bag"]
     assert ((bag.value or 0.0) <= 56) is keeps
     assert str(bag.note).startswith(
-        "opened today, order" if keeps else "opened feed keeps about 8 weeks"
+        "if opened today, order" if keeps else "opened feed keeps about 8 weeks"
     )
 
 
@@ -144,9 +144,9 @@ def test_a_bag_for_growing_birds_says_what_they_eat_when_it_is_empty(declare: De
         # Hatched on 2 June: grower from six weeks (14 July), layer feed from eighteen (6 October).
         (1, "grower feed from 14 July on: order it by 4 July"),
         (5, "grower feed from 14 July on: order it by 7 July"),
-        (6, "opened today, order the next by"),
+        (6, "if opened today, order the next by"),
         (16, "layer feed from 6 October on: order it by 26 September"),
-        (18, "opened today, order the next by"),
+        (18, "if opened today, order the next by"),
     ],
 )
 def test_no_second_bag_is_ordered_of_a_feed_that_they_outgrow_before_the_first_is_empty(

@@ -419,7 +419,7 @@ def test_a_house_may_be_short_in_the_backyard_and_good_enough_for_the_eu() -> No
     assert checked(coop, "eu")["floor"].verdict == "meets the minimum"
 
 
-@pytest.mark.parametrize(("hens", "words"), [(349, "Not legally"), (350, "It binds")])
+@pytest.mark.parametrize(("hens", "words"), [(349, "Not by law"), (350, "It applies to you")])
 def test_reach_of_the_eu_figures_is_explained(hens: int, words: str) -> None:
     found = checked(house(), "eu", hens=hens)["reach"]
     assert found.verdict == "explained"

@@ -1414,7 +1414,7 @@ def test_k18_a_house_is_named_in_any_case() -> None:
     ("old", "new", "hint"),
     [
         ("51.5", '"51,48"', "Write decimals with a point."),
-        ("51.5", '"51.48, -2.6"', "Those are two. Give only the latitude here."),
+        ("51.5", '"51.48, -2.6"', "That is both. Give only the latitude here."),
         ("hens = 12", "hens = 12\n[lockup]\ncap = 22.30", 'Did you mean "22:30"?'),
         ("hens = 12", 'hens = 12\n[lockup]\nno_sun = "16.05"', 'Did you mean "16:05"?'),
         ("hens = 12", 'hens = 12\n[lockup]\ncap = "22.75"', ""),

@@ -21,7 +21,7 @@ STEPS = (
 DURATION = 'a time such as "40 min", "2 h" or "7 days".'
 DURATIONS = 'a list of durations such as ["10 min", "25 min"].'
 CLOCK = 'a time of day such as "22:30" or "10:30 pm"'
-ADDRESS = 'one mail address such as "sam@example.org".'
+ADDRESS = 'one email address such as "sam@example.org".'
 TOPIC = 'a push topic address such as "https://push.example.org/topic-name".'
 HOST = 'the name of a server such as "mail.example.org".'
 SERVER = '[mail]\nhost = "mail.example.org"\nfrom = "coop@example.org"\n'

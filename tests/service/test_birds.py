@@ -58,7 +58,7 @@ def test_a_sign_that_has_to_be_reported_is_told_at_once_and_that_it_was_taken_ba
         home.at(at("12:01"))
         last = home.messages()[-1].outgoing
         assert (last.person_name, last.message.priority) == ("Ana", LOUD)
-        assert last.message.title.startswith("Ill birds: ring your vet or the animal-health")
+        assert last.message.title.startswith("Ill birds: call your vet or the animal-health")
         body = last.message.body
         assert body.startswith("Ben reported at 12:00: 2 ill birds (swollen head")
         assert (

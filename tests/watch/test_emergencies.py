@@ -167,7 +167,7 @@ def test_what_is_urgent_in_another_house_is_told_as_well() -> None:
                 house_id="walnut",
                 signs=("swollen-head",),
             ),
-            "Ill birds: ring your vet",
+            "Ill birds: call your vet",
         ),
         (
             Report(kind="predator", grade="got-at", spell=Spell(first=SUMMER - 5 * DAY)),

@@ -85,7 +85,7 @@ def test_a_sign_to_be_reported_stands_before_the_doors_on_its_first_day(pages: F
     form = {"kind": "illness", "sign": "blue-comb", "count": "2"}
     assert pages.post("/birds", form, who="ana").status == 303
     today = pages.get("/", who="kim").text
-    assert today.index("Ring your vet or the animal-health authority today") < today.index("Walnut")
+    assert today.index("Call your vet or the animal-health authority today") < today.index("Walnut")
 
 
 def test_every_wrong_field_is_told_beside_it_at_once(pages: Front) -> None:

@@ -108,11 +108,11 @@ def test_what_waits_or_comes_in_one_house_only_names_it_wherever_it_is_listed(
     with household(tmp_path, body=body) as house, front(house, published=False) as pages:
         known_for_weeks(pages)
         waits = pages.get("/", who="ana").text.partition("Still due")[2]
-        assert re.search(r"take out the cake \(Walnut\)\s*<em>\s*since", waits)
+        assert re.search(r"take out caked lumps \(Walnut\)\s*<em>\s*since", waits)
         for path in ("/", "/week"):  # beside the chicks' lamp nothing is stirred
             listed = html.unescape(pages.get(path, who="ana").text)
-            assert "take out the cake (Walnut)" in listed
-            assert not re.search(r"take out the cake(?! \(Walnut)", listed), path
+            assert "take out caked lumps (Walnut)" in listed
+            assert not re.search(r"take out caked lumps(?! \(Walnut)", listed), path
 
 
 def test_nothing_waits_from_before_the_profile_was_there(tmp_path: Path) -> None:

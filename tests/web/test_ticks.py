@@ -190,7 +190,7 @@ def test_the_answer_to_word_of_ill_birds_says_what_to_do_now(memory_folder: Path
         assert birds.PAGE.make(told).location == "/birds#report-1"
         reports = birds.PAGE.show(house.visit()).facts["reports"]
         assert isinstance(reports, list)
-        assert reports[0]["urgent"][0].startswith("Now: Ill birds: ring your vet")
+        assert reports[0]["urgent"][0].startswith("Now: Ill birds: call your vet")
 
 
 def test_a_tick_whose_job_has_left_the_plan_can_be_taken_back(memory_folder: Path) -> None:

@@ -7,8 +7,8 @@ class BirdsToday:
     """What they have, since when, and whom to ask."""
 
     title_as_sentence = Words("{title}.")
-    ring = Words("ring your vet or the animal-health authority today: {birds}")
-    ring_ends = Words("ring your vet or the animal-health authority today: {birds}; ends today")
+    ring = Words("call your vet or the animal-health authority today: {birds}")
+    ring_ends = Words("call your vet or the animal-health authority today: {birds}; ends today")
     rung = Words("day {day}: do as your vet or the animal-health authority has said: {birds}")
     rung_ends = Words(
         "day {day}: do as your vet or the animal-health authority has said: {birds}; ends today"
@@ -17,8 +17,8 @@ class BirdsToday:
     day_of_ends = Words("{birds}, day {day}; ends today")
     broody = Words("broody hen, day {day}")
     broody_ends = Words("broody hen, day {day}; ends today")
-    still_sits = Words("broody hen, day {day}. Does she still sit?")
-    still_sit = Words("{birds}, day {day}. Do they still sit?")
+    still_sits = Words("broody hen, day {day}. Is she still sitting?")
+    still_sit = Words("{birds}, day {day}. Are they still sitting?")
 
 
 class BirdsAsk:
@@ -28,8 +28,8 @@ class BirdsAsk:
         "In many countries you must report these signs, whatever the cause. Your local rules come "
         "first. Until you have heard from them, let none range, let no bird, egg or equipment "
         "leave, keep people and other birds well clear, and ask about the eggs before you eat any. "
-        "Wash your hands and change your boots each time. No house ranges while this stands. Once "
-        "they have cleared it, end the report."
+        "Wash your hands and change your boots each time. No birds range from any house meanwhile. "
+        "Once they have cleared it, end the report."
     )
     apart = Words(
         "Keep her apart and warm, with feed and water, and look at her every day. Call a vet if "
@@ -38,12 +38,12 @@ class BirdsAsk:
         "are in quarantine in a house of their own, the 30 days start again when this is over."
     )
     broody = Words(
-        "Lift her off once a day to eat and drink. Let her sit, or break her of it: that is for "
-        "you to choose. Fertile eggs hatch at about {days} {days:day|days}. If none do by day 24, "
-        "or there are no eggs to hatch, end it."
+        "Lift her off once a day to eat and drink. Let her sit or not, as you choose. Fertile "
+        "eggs hatch at about {days} {days:day|days}. If none do by day 24, or there are no eggs to "
+        "hatch, break her of it."
     )
     several_broody = Words(
-        "Lift them off once a day to eat and drink. Let them sit, or break them of it: that is for "
-        "you to choose. Fertile eggs hatch at about {days} {days:day|days}. If none do by day 24, "
-        "or there are no eggs to hatch, end it."
+        "Lift them off once a day to eat and drink. Let them sit or not, as you choose. Fertile "
+        "eggs hatch at about {days} {days:day|days}. If none do by day 24, or there are no eggs to "
+        "hatch, break them of it."
     )

@@ -74,18 +74,20 @@ class NoBirds:
     come_on = Words("{flock} come on {day}.")
     none_lives = Words("No bird lives there.")
     away = Words("{away} {away:sleeps|sleep} elsewhere.")
-    gone = Words("{gone} {gone:is|are} dead or given up.")
+    gone = Words("{gone} {gone:is|are} dead or given up for lost.")
     left = Words("All were sold or moved.")
     away_and_gone = Words(
-        "{away} {away:sleeps|sleep} elsewhere and {gone} {gone:is|are} dead or given up."
+        "{away} {away:sleeps|sleep} elsewhere and {gone} {gone:is|are} dead or given up for lost."
     )
-    away_and_left = Words("{away} {away:sleeps|sleep} elsewhere and the others were sold or moved.")
+    away_and_left = Words(
+        "{away} {away:sleeps|sleep} elsewhere, and the others were sold or moved."
+    )
     gone_and_left = Words(
-        "{gone} {gone:is|are} dead or given up and the others were sold or moved."
+        "{gone} {gone:is|are} dead or given up for lost, and the others were sold or moved."
     )
     away_gone_and_left = Words(
-        "{away} {away:sleeps|sleep} elsewhere and {gone} {gone:is|are} dead or given up and the "
-        "others were sold or moved."
+        "{away} {away:sleeps|sleep} elsewhere and {gone} {gone:is|are} dead or given up for lost, "
+        "and the others were sold or moved."
     )
 
 

@@ -23,14 +23,14 @@ class DiaryDoor:
     all_found = Words("{house}: all missing birds found")
     lost = Words("{house}: {birds} given up for lost")
     all_lost = Words("{house}: all missing birds given up for lost")
-    not_found = Words("{house}: {birds} not found, nobody looks any more tonight")
-    none_found = Words("{house}: all missing birds not found, nobody looks any more tonight")
+    not_found = Words("{house}: {birds} not found, no more looking tonight")
+    none_found = Words("{house}: none of the missing birds found, no more looking tonight")
     died = Words("{house}: {birds} died")
     all_died = Words("{house}: all missing birds died")
     away = Words("{house}: {birds} {birds:sleeps|sleep} elsewhere")
     all_away = Words("{house}: all birds sleep elsewhere")
     home = Words("{house}: {birds} home again")
-    all_home = Words("{house}: all who were away home again")
+    all_home = Words("{house}: all that were away are home again")
 
 
 class DiaryBirds:
@@ -67,7 +67,7 @@ class DiaryOf:
     label_read = Words(
         "{report}: eggs are withheld for {days} {days:day|days}, by the label or the vet"
     )
-    label_lost = Words("{report}: how long eggs are withheld was read, but is not known any more")
+    label_lost = Words("{report}: how long eggs are withheld was read, but is no longer known")
     taken_back = Words("Taken back: \N{LEFT DOUBLE QUOTATION MARK}{said}\u201d")
     taken_back_number = Words("Taken back: entry {number}")
     put_back = Words("Put back: \N{LEFT DOUBLE QUOTATION MARK}{said}\u201d")

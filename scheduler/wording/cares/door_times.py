@@ -19,7 +19,7 @@ class LockUpSetBy:
     before_hill = Words("It is {minutes} min before the sun goes behind the hill.")
     civil_dusk = Words("It is civil dusk, the end of usable light.")
     bedtime = Words("It is {time}, the latest bedtime.")
-    no_later = Words("It is {time}: you lock up no later.")
+    no_later = Words("It is {time}: you asked for no later.")
     no_earlier = Words("You lock up no earlier than {time}.")
     held_short = Words(
         "You asked for no earlier than {time}, but the door must not stay open that long."

@@ -85,7 +85,7 @@ class FlockDue:
     quarantine = Words("each day of a bought flock's quarantine")
     quarantine_over = Words("the first day after a bought flock's quarantine")
     first_outing = Words(
-        "the first day on which nothing keeps in a flock that came, moved or hatched here"
+        "the first day on which nothing keeps a flock in, after it came, moved or hatched here"
     )
 
 
@@ -98,23 +98,23 @@ class JoiningDue:
     )
     sleeps = Words(
         "every day, for {days} {days:day|days} from when a flock moved in with others; where their "
-        "lamp is too long for it, it is told first to sleep apart"
+        "lamp is on too long for it, it sleeps apart first"
     )
     sees = Words(
-        "{weeks} {weeks:week|weeks} after a flock's hatch date; of a bought one once its "
+        "{weeks} {weeks:week|weeks} after a flock's hatch date; for a bought one, once its "
         "quarantine is over"
     )
     sees_daily = Words(
         "every day, for {days} {days:day|days} from {weeks} {weeks:week|weeks} after a flock's "
-        "hatch date; of a bought one once its quarantine is over"
+        "hatch date; for a bought one, once its quarantine is over"
     )
     meets = Words(
-        "{weeks} {weeks:week|weeks} after a flock's hatch date; of a bought one {seen} "
+        "{weeks} {weeks:week|weeks} after a flock's hatch date; for a bought one, {seen} "
         "{seen:day|days} after they may be seen, once its quarantine is over"
     )
     meets_daily = Words(
         "every day, for {days} {days:day|days} from {weeks} {weeks:week|weeks} after a flock's "
-        "hatch date; of a bought one {seen} {seen:day|days} after they may be seen, once its "
+        "hatch date; for a bought one, {seen} {seen:day|days} after they may be seen, once its "
         "quarantine is over; where they share a house, on the first of these days or when they "
         "joined"
     )

@@ -39,7 +39,7 @@ class EggsWithheld:
         "whole of a house where nobody can tell their eggs apart."
     )
     throw_away = Words("Throw away the older ones.")
-    keep_record = Words("Keep this record for as long as your local law asks.")
+    keep_record = Words("Keep this record for as long as your local law requires.")
     why = Words(
         "Do not eat, give away or sell the eggs, nor feed them to the birds, {until} (after "
         "{medicines}). Collect them all the same and throw them away. Wash your hands with soap."

@@ -19,9 +19,9 @@ class PlanStays:
     over = Words("Nothing changes in the plan: those days are over.")
     heat_begins = Words("Nothing changes in the plan: shade and water for heat begin at {degrees}.")
     frost_begins = Words("Nothing changes in the plan: checks for ice begin at {degrees}.")
-    also_reported = Words("Nothing changes in the plan by this alone. Also reported: {reports}.")
+    also_reported = Words("This alone changes nothing in the plan. Also reported: {reports}.")
     says = Words("{report} (says {who})")
-    on_heat = Words("Nothing changes in the plan: they are chicks on heat. Go by where they lie.")
+    on_heat = Words("Nothing changes in the plan: the chicks are under heat. Go by how they lie.")
     all_there = Words("Nothing changes in the plan: it was all there already.")
 
 

@@ -16,7 +16,7 @@ class LampProblems:
 
     found = Words("true, without a drinker and a feeder inside")
     accepted = Words("a light programme only where feed and water stand inside overnight")
-    hint = Words("Birds that are lit must be able to eat and drink: inside = true on both.")
+    hint = Words("Birds kept under a lamp must be able to eat and drink: inside = true on both.")
 
 
 class DoorTimeProblems:

@@ -63,7 +63,7 @@ class ReportDays:
 class ReportDetails:
     """What is told back with it: whom it binds, its page, the days of a medicine."""
 
-    binds = Words("{report}, binds {who}")
+    binds = Words("{report}, applies to {who}")
     link = Words("{report} ({link})")
     unread = Words("{report}; by the label or the vet: eggs not known")
     unread_meat = Words(

@@ -20,14 +20,14 @@ class AirExpected:
         "Expect about {humidity}% humidity on an average night, hardly warmer than outside."
     )
     day = Words("Expect {day_rise} above the shade when the sun is on the roof.")
-    hardly_day = Words("Expect hardly above the shade when the sun is on the roof.")
+    hardly_day = Words("Expect it to be hardly warmer than the shade when the sun is on the roof.")
     night_and_day = Words(
         "Expect about {humidity}% humidity on an average night, {night_rise} warmer than outside, "
         "and {day_rise} above the shade when the sun is on the roof."
     )
     night_and_hardly_day = Words(
         "Expect about {humidity}% humidity on an average night, {night_rise} warmer than outside, "
-        "and hardly above the shade when the sun is on the roof."
+        "and hardly warmer than the shade when the sun is on the roof."
     )
     hardly_night_and_day = Words(
         "Expect about {humidity}% humidity on an average night, hardly warmer than outside, and "
@@ -35,7 +35,7 @@ class AirExpected:
     )
     hardly_night_and_hardly_day = Words(
         "Expect about {humidity}% humidity on an average night, hardly warmer than outside, and "
-        "hardly above the shade when the sun is on the roof."
+        "hardly warmer than the shade when the sun is on the roof."
     )
 
 

@@ -52,12 +52,12 @@ class VentsHelp:
 
     cooler = Words("Shade the roof, open the door behind mesh, add a moving fan.")
     drier_open = Words(
-        "The low vents would dry it: open them too if a baffle keeps the draught off."
+        "The low vents would dry it: open them too if a baffle keeps the wind off the birds."
     )
     no_drier = Words("No setting makes it drier: leave them open, keep the bedding dry.")
     high_draught = Words(
         "A high vent begins {edge} above the floor, not above the birds' heads on the perch (about "
-        "{heads}): in the cold that is a draught. Put a baffle in front of it, move it up, or "
+        "{heads}): in the cold it blows on them. Put a baffle in front of it, move it up, or "
         "lower the perch."
     )
     low_draught = Words(

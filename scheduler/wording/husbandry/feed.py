@@ -21,7 +21,7 @@ class FeedFigures:
     bag_lasts = Words("a {bag} bag lasts")
     too_large = Words("opened feed keeps about 8 weeks: buy a smaller bag")
     order_by = Words(
-        "opened today, order the next by {day} ({delivery} {delivery:day's|days'} delivery)"
+        "if opened today, order the next by {day} ({delivery} {delivery:day's|days'} delivery)"
     )
     feeders_last = Words("full feeders last")
     look_daily = Words("look daily all the same")

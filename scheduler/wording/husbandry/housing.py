@@ -24,7 +24,7 @@ class HousingLabels:
     perch_gap = Words("gap between perches")
     perch_to_wall = Words("gap from perch to wall")
     slope = Words("slope of the floor")
-    reach = Words("does it bind you")
+    reach = Words("does it apply to you")
 
 
 class HousingAsides:
@@ -54,7 +54,7 @@ class ToMeasure:
     all_vents = Words("measure every vent")
     bedding = Words("measure the bedding's depth")
     littered = Words("measure the floor with bedding")
-    headroom = Words("measure the lowest place of the room")
+    headroom = Words("measure the room where it is lowest")
     perch_gap = Words("measure perch to perch")
     perch_to_wall = Words("measure perch to wall")
     slope = Words("measure how it falls")
@@ -63,8 +63,8 @@ class ToMeasure:
 class EuReach:
     """Whether the directive binds a flock."""
 
-    binds = Words("It binds.")
-    does_not = Words("Not legally; good practice for a small flock.")
+    binds = Words("It applies to you by law.")
+    does_not = Words("Not by law, but good practice for a small flock.")
 
 
 class Verdicts:

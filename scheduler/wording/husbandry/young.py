@@ -10,10 +10,10 @@ class YoungFigures:
     week = Words("week {week}")
     warmth = Words("{flock}: warmth at chick height, at least")
     off_heat = Words(
-        "off heat from week {week} in nights over {night}; huddled is cold, at the far edges is hot"
+        "heat off from week {week} if nights stay above {night}; huddled is cold, far off is hot"
     )
     off_heat_and_more = Words(
-        "{rise} more at most; off heat from week {week} in nights over {night}; huddled is cold, "
-        "at the far edges is hot"
+        "{rise} more at most; heat off from week {week} if nights stay above {night}; huddled is "
+        "cold, far off is hot"
     )
     floor = Words("{flock}: floor for the young")

@@ -7,7 +7,7 @@ class PersonKeys:
     """What the keys of a person are."""
 
     name = Words("what you call each other")
-    mail = Words("mail address")
+    mail = Words("email address")
     push = Words("push topic address")
     service = Words("name of another service's address, which is kept as a secret of that name")
     brief = Words("true for the morning brief; by default the first person only")

@@ -16,14 +16,14 @@ class Places:
     both = Words("latitude and longitude, such as 44.3, -71.2 or 44°18'N 71°12'W")
     point = Words("Write decimals with a point.")
     latitude_first = Words("Latitude comes first.")
-    sign_or_side = Words("Give a sign or a side, not both.")
+    sign_or_side = Words("Give a minus sign or a letter such as S, not both.")
 
 
 class OneOfTwo:
     """What is said where both halves stand and only this one is wanted."""
 
-    latitude = Words("Those are two. Give only the latitude here.")
-    longitude = Words("Those are two. Give only the longitude here.")
+    latitude = Words("That is both. Give only the latitude here.")
+    longitude = Words("That is both. Give only the longitude here.")
 
 
 class SideOf:
@@ -80,7 +80,7 @@ class Lines:
 class Addresses:
     """Addresses of mail, of a push topic, of pages and of machines."""
 
-    mail = Words('one mail address such as "sam@example.org"')
+    mail = Words('one email address such as "sam@example.org"')
     host = Words('the name of a server such as "mail.example.org"')
     push = Words('a push topic address such as "https://push.example.org/topic-name"')
     begins = Words("It must begin with https:// (or at home perhaps http://).")

@@ -11,6 +11,7 @@ class TradeWords:
     perch = Words("perch")
     torch = Words("torch")
     moult = Words("moult")
+    draughts = Words("draughts")
     rooster = Words("rooster")
     roosters = Words("roosters")
     withdrawal = Words("withdrawal period")
@@ -24,6 +25,7 @@ class AmericanTradeWords:
     perch = Words("roost")
     torch = Words("flashlight")
     moult = Words("molt")
+    draughts = Words("drafts")
 
 
 class BritishTradeWords:

@@ -37,7 +37,7 @@ class DiaryCells:
     report_number = Words("report {number}")
     over_at_once = Words("over on its first day")
     air = Words("air {air} °C")
-    binds = Words("binds {who}")
+    binds = Words("applies to {who}")
     every_bird = Words("every bird of the house")
     eggs_unknown = Words("eggs withheld until the label is read")
     eggs_days = Words("eggs {days} days")

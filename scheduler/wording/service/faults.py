@@ -143,9 +143,9 @@ class NotReached:
         "Check the network of Duskfold's machine. Until a message arrives, watch the door yourself."
     )
     without = Words("There is no way to tell {name}.")
-    without_remedy = Words("Give them a push topic or a mail address in the profile.")
+    without_remedy = Words("Give them a push topic or an email address in the profile.")
     only_one = Words("Only {name} can be told. If {name} does not answer, nobody else is called.")
-    only_one_remedy = Words("Give somebody else a push topic or a mail address in the profile.")
+    only_one_remedy = Words("Give somebody else a push topic or an email address in the profile.")
     cut_off = Words("{name} cannot be told ({why}).")
     last_failed = Words("The last messages to {name} did not get through ({why}).")
     last_failed_remedy = Words(
@@ -166,7 +166,7 @@ class ToMend:
         "test."
     )
     give_way = Words(
-        "Give somebody a push topic or a mail address in the profile. Mail also needs a mail "
+        "Give somebody a push topic or an email address in the profile. Mail also needs a mail "
         "server."
     )
     give_secret = Words("Give it to Duskfold on its machine, and start Duskfold again.")

@@ -47,11 +47,11 @@ class FlockNotes:
     weight = Words("{flock} weigh {mass} each. Is that right? Give the mass of one grown hen.")
     chicks = Words(
         "{flock}: on which day did they hatch? Say so{keys} instead of their age, and you are told "
-        "their warmth, room and feed week by week. Until then, they stay that young."
+        "their warmth, room and feed week by week. Until then, they count as that young."
     )
     pullets = Words(
         "{flock}: on which day did they hatch? Say so{keys} instead of their age, and you are told "
-        "when their nests and layer feed are due. Until then, they stay that young."
+        "when their nests and layer feed are due. Until then, they count as that young."
     )
     no_age = Words(
         "{flock}: how old are the young ones? Say so{keys}. Until then, no birds from their house "

@@ -9,7 +9,7 @@ class LastLook:
     before = Words("The last look was before this machine was started.")
     ago = Words("The last look was {seconds} s ago.")
     trusted = Words("The clock is trusted.")
-    untrusted = Words("The clock is untrusted.")
+    untrusted = Words("The clock is not trusted.")
     doubtful = Words("The clock is doubtful.")
     profile = Words("Profile number {number} is in force.")
 

@@ -21,12 +21,12 @@ class PeopleNotes:
     name_server = Words(
         "Name the server that sends our mail{server}, or give them a push topic{topic}."
     )
-    give_address = Words("Give them a push topic or a mail address{keys}.")
+    give_address = Words("Give them a push topic or an email address{keys}.")
     only_sitter = Words(
         "Only a sitter can be told. Reminders begin once an owner or a member can be too."
     )
     only_by_mail = Words(
-        "{who} can be reached only by mail, and few phones ring for a mail at dusk."
+        "{who} can be reached only by mail, and few phones ring for an email at dusk."
     )
 
 

@@ -131,7 +131,7 @@ class BirdsHints:
     only = Words("The house has only {birds} {birds:bird|birds}.")
     day_is_enough = Words("For a broody hen, the day is enough.")
     signs = Words("Only an illness has signs.")
-    withheld = Words("Only after a medicine are eggs or meat withheld.")
+    withheld = Words("Eggs and meat are withheld only after a medicine.")
 
 
 class BirdsAsked:
