@@ -1,0 +1,210 @@
+"""In a made language every page speaks it alone: no word stands there that has no key."""
+
+import json
+import re
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+
+from scheduler.husbandry import figure
+from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.profile.package_data import catalogue
+from scheduler.web.early_refusals import ANOTHER_NAME, TOO_MANY
+from scheduler.wording.web.people import SignOut
+from scheduler.wording.words import ENGLISH, speak
+from tests.wording.marked import in_other_letters, strange
+from tests.wording.scenes import NAMES, Scenes, scenes
+
+# Pages on which a room still speaks that has not moved its words, and which.
+NOT_YET = {
+    "not theirs": "profile/who_may.py",
+    "a wrong report": "profile/units.py",
+}
+TYPED = ("nobody", "soon", "mild", "there", "then", "none", "walnut", "barn")
+SOURCES = (
+    *(one.name for one in vars(figure).values() if isinstance(one, figure.Source)),
+    *(care["source"] for care in catalogue()["care"].values()),
+)
+DEVICES = ("iPhone", "http")
+KNOWN = (*NAMES, *TYPED, *DEVICES, *(one for one in SOURCES if isinstance(one, str)))
+READ = frozenset(
+    {"title", "aria-label", "alt", "placeholder", "data-label", "data-slow", "data-kept"}
+    | {"data-why", "data-all", "data-fewer", "data-more"}
+)
+WITHIN_A_LINE = frozenset({"a", "bdi", "del", "em", "span", "strong", "time"})
+PLACE = re.compile(r"\{\w+\}")  # which the page fills by itself
+
+
+class Lines(HTMLParser):
+    """Every line of a page and every attribute that a person meets, each by itself."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.lines: list[str] = []
+        self._line = ""
+        self._is_json = False
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag not in WITHIN_A_LINE:
+            self.end_line()
+        found = dict(attrs)
+        self._is_json = found.get("type") == "application/json"
+        self.lines += [value or "" for name, value in attrs if name in READ]
+        if found.get("type") in {"submit", "button"}:
+            self.lines.append(found.get("value") or "")
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag not in WITHIN_A_LINE:
+            self.end_line()
+        self._is_json = False
+
+    def handle_data(self, data: str) -> None:
+        if self._is_json:
+            self.lines += json.loads(data).values()
+        else:
+            self._line += data
+
+    def end_line(self) -> None:
+        """What comes now is another."""
+        self.lines.append(self._line)
+        self._line = ""
+
+
+def foreign(page: str) -> list[str]:
+    """The lines of the page with words that have no key."""
+    lines = Lines()
+    lines.feed(page)
+    lines.end_line()
+    return [line for line in lines.lines if strange(PLACE.sub(" ", line), KNOWN)]
+
+
+@pytest.fixture(scope="module")
+def _in_other_letters() -> Iterator[None]:
+    speak(in_other_letters())
+    yield
+    speak(ENGLISH)
+
+
+@pytest.mark.usefixtures("_in_other_letters")
+def test_a_word_without_a_key_is_found_even_within_another_text() -> None:
+    said, glued = (SignOut.somebody(who=who, device="Ana") for who in ("Ben", "all of them"))
+    page = f'<p title="Door">{said}</p><button aria-label="{said}">{said} Shut</button><p>{glued}'
+    assert foreign(page) == ["Door", f"{said} Shut", glued]
+
+
+def by_day(seen: Scenes) -> None:
+    """Every page at noon, and what those are told who may not see it."""
+    seen.at("12:30")
+    seen.look("today at noon", "/")
+    for page in ("week", "year", "coop", "weather", "birds", "subscribe", "status", "people"):
+        seen.look(page, f"/{page}")
+    for page in ("diary", "more"):
+        seen.look(f"{page} of nothing yet", f"/{page}")
+    seen.look("why a job", "/why/water")
+    seen.look("why the lock-up", "/why/lock-up")
+    seen.look("calendars with alarms", "/subscribe?alarms=1&lead=30")
+    seen.look("more of a member", "/more", who="ben")
+    seen.look("signed out", "/", who="")
+    seen.look("no such page", "/nothing", who="")
+    seen.look("not theirs", "/people", who="ben")
+    seen.look("a sign-in link", seen.invitation("ben"), who="")
+    seen.look("a screen's link", seen.invitation("screen:Kitchen"), who="")
+    invited = seen.look("invited", "/people/invite", {"person": "ben"})
+    [session, *_] = re.findall(r"/people/end\?session=\w+", invited)
+    seen.look("a device to sign out", session)
+    seen.look("invited nobody", "/people/invite", {"person": "nobody"})
+    seen.look("no name for a screen", "/people/screen", {"screen": "Ana"})
+    seen.look("a link before its day", seen.tomorrow(), who="")
+    seen.look("shut already?", "/door", seen.say("walnut", 0, "shut", 12))
+    seen.look("nobody is chosen", "/door", seen.say("walnut", 0, "shut", 12), who="screen:Kitchen")
+
+
+def reported(seen: Scenes) -> None:
+    """What the pages of reports and jobs ask, refuse, list and take back."""
+    seen.look("an odd emergency", "/weather", {"kind": "heat", "air": "58"})
+    seen.look("an emergency", "/weather", {"kind": "heat", "air": "36"})
+    seen.look("a predator", "/weather", {"kind": "predator", "grade": "got-at"})
+    seen.look("an order", "/weather", {"kind": "order", "first": "2026-12-01"})
+    wrong = {"kind": "heat", "air": "mild", "first": "soon", "link": "there"}
+    seen.look("a wrong report", "/weather", wrong)
+    seen.look("a report taken back", "/weather/end", {"number": "2", "do": "undo"})
+    seen.look("a report ended", "/weather/end", {"number": "1", "do": "over"})
+    seen.look("no such report", "/weather/end", {"number": "99", "do": "end"})
+    medicine = {"kind": "medicine", "coop": "walnut", "words": "Ana"}
+    seen.look("a medicine", "/birds", medicine)
+    seen.look("an illness", "/birds", {"kind": "illness", "coop": "barn", "sign": "blue-comb"})
+    seen.look("a broody hen", "/birds", {"kind": "broody", "coop": "barn"})
+    seen.look("a wrong medicine", "/birds", {"kind": "medicine", "eggs": "-3", "last": "then"})
+    seen.look(
+        "today with reports and a job ticked",
+        "/jobs",
+        {"job": "water|walnut|2026-12-21|1", "do": "done"},
+    )
+    seen.look("no such job", "/jobs", {"job": "none", "do": "done"})
+    seen.look("week with reports", "/week")
+    seen.look("coop under an order", "/coop?rules=eu")
+
+
+def at_dusk(seen: Scenes) -> None:
+    """An evening: due, overdue, birds missing, birds that were not found, the night."""
+    seen.at("15:55")
+    seen.look("today before lock-up", "/")
+    seen.at("16:20")
+    seen.look("an evening by its link", seen.link(), who="")
+    seen.look("a screen", "/", who="screen:Kitchen")
+    seen.at("16:50")
+    seen.look("today overdue", "/")
+    seen.look("no number", "/door", seen.say("walnut", 0, "shut"))
+    seen.look("today with birds missing", "/door", seen.say("walnut", 0, "shut", 10))
+    seen.look("overtaken", "/door", seen.say("walnut", 0, "shut", 11), who="ben")
+    seen.look("more found than missing", "/door", seen.say("walnut", 1, "found", 7))
+    seen.look("not found", "/door", seen.say("walnut", 1, "not-found", 1))
+    seen.look("dead", "/door", seen.say("walnut", 2, "dead", 1))
+    seen.look("not counted", "/door", seen.say("barn", 0, "not-counted"))
+    seen.look("too many", "/door", seen.say("barn", 1, "shut", 9))
+    seen.look("elsewhere", "/door", seen.say("barn", 2, "elsewhere", 6))
+    seen.look("birds missing by a link", seen.link(), who="")
+    seen.look("status in the evening", "/status")
+    seen.at("23:00")
+    seen.look("today at night", "/")
+    diary = seen.look("diary", "/diary")
+    seen.look("diary of doors", "/diary?kind=doors&house=walnut")
+    [entry, *_] = re.findall(r'name="entry" value="(\d+)"', diary)
+    seen.look("diary put right", "/diary/change", {"entry": entry, "do": "take-back"})
+
+
+def afterwards(seen: Scenes) -> None:
+    """The days after, and when nothing can be read."""
+    seen.at("+10:00")
+    seen.look("today the day after", "/")
+    seen.look("found the day after", "/door", seen.say("walnut", 3, "found", 1))
+    seen.look("an evening that is over", seen.link(), who="")
+    seen.seen["another name"] = ANOTHER_NAME.page.decode()
+    seen.seen["too many tries"] = TOO_MANY.page.decode()
+    seen.look("no such calendar", "/calendar/none/none.ics")
+    journal = seen.data / JOURNAL_NAME
+    journal.rename(journal.with_suffix(".away"))
+    seen.look("unavailable", "/")
+
+
+@pytest.fixture(scope="module")
+def pages(_in_other_letters: None) -> dict[str, str]:
+    """What every page shows in the made language."""
+    with TemporaryDirectory() as folder, scenes(Path(folder)) as seen:
+        for part in (by_day, reported, at_dusk, afterwards):
+            part(seen)
+        return seen.seen
+
+
+def test_no_page_has_a_word_without_a_key(pages: dict[str, str]) -> None:
+    found = {name: lines for name, page in pages.items() if (lines := foreign(page))}
+    assert {name: lines for name, lines in found.items() if name not in NOT_YET} == {}
+    assert sorted(NOT_YET.keys() - found) == [], "these are clean now"
+
+
+def test_every_scene_is_a_page_of_its_own(pages: dict[str, str]) -> None:
+    alike = {page: name for name, page in pages.items()}
+    assert pages.keys() - alike.values() == set()
