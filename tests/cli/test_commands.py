@@ -291,7 +291,7 @@ def test_feed_that_cannot_be_written_is_one_sentence_and_status_1() -> None:
 @pytest.mark.parametrize(
     ("content", "said"),
     [
-        (b"this is not a database, whatever its name says" * 100, "It is no Duskfold data file"),
+        (b"this is not a database, whatever its name says" * 100, "It is not a Duskfold data file"),
         (None, "Another program is using it"),
     ],
 )

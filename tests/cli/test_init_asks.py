@@ -74,7 +74,7 @@ QUESTIONS = [
     ("warmest month", "23 °C"),
     ("Who looks after them", "Ana"),
     ("push server", "push.example.net"),
-    ("Their mail address", "ana@example.org"),
+    ("Their email address", "ana@example.org"),
 ]
 
 
@@ -139,7 +139,7 @@ def test_k13_a_wrong_answer_is_asked_again_and_the_others_are_kept(tmp_path: Pat
         ("Who looks after them", "Ana"),
         ("push server", "https://push.example.net/account"),
         ("accepted: a push topic address", ""),
-        ("Their mail address", "x"),
+        ("Their email address", "x"),
         ("accepted: one email address", "ana@example.org"),
     ]
     status, said = converse(tmp_path, answers)

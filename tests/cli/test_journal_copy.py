@@ -140,7 +140,7 @@ def test_from_and_to_alike_are_refused(data: Path) -> None:
 def test_what_a_server_says_is_told_with_what_to_do(data: Path, postgres: Postgres) -> None:
     database, new = postgres.new_database(), data / "new.sqlite3"
     for address, why, status in (
-        (postgres.url(database, "coop", "wrong"), "Look at the name and the password", 2),
+        (postgres.url(database, "coop", "wrong"), "Check the user name and password", 2),
         (postgres.url("nowhere"), "Make it first: see deploy/postgresql.md", 1),
         ("postgresql://coop@127.0.0.1:1/one", "Is the server running?", 1),
         ("postgresql://coop@127.0.0.1:many/one", "The journal's address cannot be read", 2),

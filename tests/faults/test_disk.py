@@ -280,7 +280,7 @@ def test_d6_a_read_only_disk_at_boot(house: House) -> None:
     house.wrap = [*OWN_MOUNTS, "sh", "-c", f'{READ_ONLY} && exec "$@"', str(house.data)]
     house.start(ready=False)
     assert house.ended() == 1
-    assert f"{house.data} may not be written" in house.log
+    assert f"{house.data} cannot be written to" in house.log
     assert "Traceback" not in house.log
     assert _files(house) == files
 

@@ -276,6 +276,6 @@ def test_m10_a_journal_of_another_site_is_refused_and_left_alone(build: Build) -
     assert other.process
     assert other.process.wait(30) == 1
     other.process = None
-    assert 'is of the site "orchard", and the profile here is of "elsewhere"' in other.log
+    assert 'belongs to the site "orchard", and the profile here to "elsewhere"' in other.log
     assert "Traceback" not in other.log
     assert one.rows("SELECT count(*) FROM accepted_profile") == [(1,)]

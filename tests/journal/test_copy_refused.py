@@ -92,10 +92,10 @@ def test_what_is_no_journal_is_refused_on_either_side(source: Place, tmp_path: P
     with closing(sqlite3.connect(other)) as connection, connection:
         connection.execute("CREATE TABLE eggs (number)")
     refused(other, tmp_path / "copy.sqlite3", "holds no journal")
-    refused(source, other, "is not empty: found something else")
+    refused(source, other, "is not empty: found something other")
     text.write_text("no database " * 50)
     for one, to in ((text, tmp_path / "copy.sqlite3"), (source, text)):
-        with pytest.raises(JournalFault, match="no Duskfold data file"):
+        with pytest.raises(JournalFault, match="not a Duskfold data file"):
             copy_whole.copy_whole(one, to)
     assert text.read_text() == "no database " * 50
 

@@ -63,7 +63,7 @@ class InitAsks:
     warmest = Words('Average day high in the warmest month, such as "{example}"')
     person = Words("Who looks after them (Enter if nobody yet)")
     push = Words("Address of the push server that their phone's app uses (Enter if none)")
-    mail = Words("Their mail address (Enter if none)")
+    mail = Words("Their email address (Enter if none)")
 
 
 class InitAccepted:

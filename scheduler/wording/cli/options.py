@@ -122,7 +122,7 @@ class InitOption:
     warmest = Words("The average day high in the warmest month.")
     kind = Words("bantam, light, medium or heavy.")
     person = Words("Who looks after them.")
-    mail = Words("Their mail address.")
+    mail = Words("Their email address.")
     push = Words("The address of their push server or topic.")
     force = Words("Replace a profile that is already there.")
     rules = Words("backyard or eu.")

@@ -102,7 +102,7 @@ class NoRangeBecause:
 
     no_birds = Words("no birds")
     housing_order = Words("housing order")
-    on_heat = Words("on heat")
+    on_heat = Words("under heat")
     quarantine = Words("quarantine")
     run_only = Words("run only")
     predator = Words("predator")

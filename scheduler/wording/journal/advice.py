@@ -15,26 +15,26 @@ class SqliteAdvice:
     """What a keeper can do about a file."""
 
     locked = Words("Another program is using it: try again in a minute.")
-    no_database = Words("It is no Duskfold data file: move it away, or put a copy back.")
+    no_database = Words("It is not a Duskfold data file: move it away, or put a copy back.")
     malformed = Words("It is damaged: move it away, or put a copy back.")
-    read_only = Words("It may not be written: look at the permissions of file and folder.")
+    read_only = Words("It cannot be written to: check the permissions of the file and its folder.")
     full = Words("The disk is full: make room, then try again.")
 
 
 class PostgresAdvice:
     """What a keeper can do about a database on a server."""
 
-    look_at_password = Words("Look at the name and the password of its address.")
+    look_at_password = Words("Check the user name and password in its address.")
     give_password = Words("Give one in its address, or in ~/.pgpass.")
-    let_in_nowhere = Words("The server lets this machine or this user in nowhere.")
-    look_at_root = Words("Look at sslmode and sslrootcert of its address.")
-    look_at_name = Words("Look at the server's name in its address.")
-    look_at_mode = Words("Look at sslmode of its address.")
+    let_in_nowhere = Words("The server does not let this machine or this user in.")
+    look_at_root = Words("Check sslmode and sslrootcert in its address.")
+    look_at_name = Words("Check the server's name in its address.")
+    look_at_mode = Words("Check sslmode in its address.")
     make_it = Words("Make it first: see deploy/postgresql.md.")
     own_database = Words("Its user must own the database: ALTER DATABASE … OWNER TO …")
     own_tables = Words("Its user must own the tables of Duskfold.")
     is_copy = Words(
-        "It is a copy, or was made read-only: give the address of the one that can be written."
+        "It is a copy, or was made read-only: give the address of the one that can be written to."
     )
     see_guide = Words("See deploy/postgresql.md.")
     wait = Words("Another program is using it: try again in a minute.")
@@ -67,8 +67,8 @@ class SchemaRefusals:
 
     not_made_yet = Words("{name} is only just being made")
     older = Words(
-        "{name} is of an older Duskfold. Start `duskfold watch` or `serve`: they bring it up to "
-        "date."
+        "{name} comes from an older Duskfold. Start `duskfold watch` or `serve`: they bring it up "
+        "to date."
     )
     newer = Words(
         "{name} was written by a newer Duskfold (schema {version}; this program reads up to "
@@ -90,7 +90,7 @@ class CopyRefusals:
         "not finished. Nothing was changed."
     )
     something_else = Words(
-        "{name} is not empty: found something else than an empty journal of this version of "
+        "{name} is not empty: found something other than an empty journal of this version of "
         "Duskfold. Accepted: an empty place, or a copy of the same journal that was not finished. "
         "Nothing was changed."
     )
@@ -103,7 +103,7 @@ class CopyRefusals:
         "{name} is itself a copy that was not finished: finish that one first. Nothing was changed."
     )
     older = Words(
-        "{name} is of an older Duskfold. Start `duskfold watch` or `serve` with it once: they "
+        "{name} comes from an older Duskfold. Start `duskfold watch` or `serve` with it once: they "
         "bring it up to date. Then copy it. Nothing was changed."
     )
     newer = Words(
@@ -112,7 +112,7 @@ class CopyRefusals:
     no_file = Words("{path}: no such file. Nothing was changed.")
     same_place = Words("From and to are the same journal: {name}. Nothing was changed.")
     not_equal = Words(
-        "{name}: the table {table} reads otherwise than it was written. The copy was not finished."
+        "{name}: the table {table} does not read back as it was written. The copy was not finished."
     )
     finished = Words("{name}: another program has finished this copy.")
     in_table = Words("{fault} That was in the table {table}. The copy is not finished.")
@@ -134,9 +134,9 @@ class PlaceRefusals:
         "data folder on a disk of this machine."
     )
     read_only = Words(
-        "{path} may not be written: look at the permissions, and how the disk is mounted."
+        "{path} cannot be written to: check the permissions, and how the disk is mounted."
     )
     other_site = Words(
-        '{name} is of the site "{its_site}", and the profile here is of "{this_site}". Nothing was '
-        "changed: give each site a database of its own."
+        '{name} belongs to the site "{its_site}", and the profile here to "{this_site}". Nothing '
+        "was changed: give each site a database of its own."
     )

@@ -47,11 +47,11 @@ class Duty:
     then_called_later = Words("If {who} does not answer, {second} is called, from tomorrow on.")
     then_nobody = Words(
         "If {who} does not answer, nobody else is called: "
-        "give somebody else a push topic or a mail address in the profile."
+        "give somebody else a push topic or an email address in the profile."
     )
     then_nobody_later = Words(
         "If {who} does not answer, nobody else is called, from tomorrow on: "
-        "give somebody else a push topic or a mail address in the profile."
+        "give somebody else a push topic or an email address in the profile."
     )
     then_everybody = Words("If {who} does not answer, everybody is called.")
     moved_now = Words("From now on {who} has the evenings, no longer {before}")
