@@ -139,7 +139,7 @@ def test_hens_whose_house_the_profile_has_no_more_take_the_wait_along() -> None:
     for houses in (("Walnut",), ("Walnut", "Barn")):
         (line,) = bird_lines(orchard(*houses), records, MONDAY)
         assert (
-            line.title == "Birds of Pen: do not eat, give away or sell the eggs before Fri 24 Jul"
+            line.title == "Birds from Pen: do not eat, give away or sell the eggs before Fri 24 Jul"
         )
         assert "It holds wherever those hens lay" in line.text
 
@@ -148,7 +148,7 @@ def test_the_eggs_of_every_house_may_be_of_treated_hens_whose_house_is_gone(
     catalogue: Catalogue,
 ) -> None:
     told = medicine(days=1, egg_days=3, house="pen")
-    rule = "not to be eaten before Fri 24 Jul if hens of Pen lay here"
+    rule = "not to be eaten before Fri 24 Jul if hens from Pen lay here"
     for houses in (("Walnut",), ("Walnut", "Barn")):
         for after, is_said in ((0, True), (3, True), (4, False)):
             day = planned(orchard(*houses), catalogue, MONDAY + after * DAY, told)

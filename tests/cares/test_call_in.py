@@ -93,5 +93,5 @@ def test_in_their_first_fortnight_outside_new_birds_are_called_in_early(
 
 def test_guineas_and_turkeys_have_their_own_words() -> None:
     assert "Ducks and geese" in CallIn.others()
-    assert "Guineas and turkeys" in CallIn.others()
+    assert "Guinea fowl and turkeys" in CallIn.others()
     assert "before sunset" in CallIn.others()

@@ -231,7 +231,8 @@ def test_young_of_whom_nobody_has_said_how_old_they_are_stay_in(
     assert isinstance(coop.free_range, FreeRange) is ranges
     lines = {line.key: line for line in day_lines(profile, coop)}
     why = (
-        "They stay in: nobody has said how old the young are. Say when they hatched, or their age."
+        "They stay in: nobody has said how old the young ones are. "
+        "Say when they hatched, or their age."
     )
     assert (lines["range"].reason == why) is not ranges
     assert (lines["let-out"].time == "not today") is (kept_in is not None)

@@ -123,7 +123,7 @@ def test_a_bag_that_outlasts_its_feed_is_too_large(
     bag = of_the_day(declare(only), HATCHED, 25.0, 15.0)["bag"]
     assert ((bag.value or 0.0) <= 56) is keeps
     assert str(bag.note).startswith(
-        "if opened today, order" if keeps else "opened feed keeps about 8 weeks"
+        "if opened today, order" if keeps else "opened feed keeps for about 8 weeks"
     )
 
 

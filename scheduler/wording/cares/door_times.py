@@ -49,8 +49,8 @@ class CallIn:
     )
     # Ducks, geese, guineas, turkeys.
     others = Words(
-        "Ducks and geese do not put themselves to bed: walk them in at sunset. Guineas and turkeys "
-        "would rather sleep in a tree: call them in with feed before sunset."
+        "Ducks and geese do not put themselves to bed: walk them in at sunset. Guinea fowl and "
+        "turkeys would rather sleep in a tree: call them in with feed before sunset."
     )
 
 

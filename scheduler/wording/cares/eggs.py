@@ -12,7 +12,7 @@ class EggsUntil:
         "until the vet or the {labels:label|labels} of {medicines} {labels:says|say} so"
     )
     authority = Words("until the vet or the authority says so")
-    if_hens_of = Words("{until} if hens of {house} lay here")
+    if_hens_of = Words("{until} if hens from {house} lay here")
 
 
 class EggsWithheld:
@@ -45,7 +45,7 @@ class EggsWithheld:
         "{medicines}). Collect them all the same and throw them away. Wash your hands with soap."
     )
     perhaps_theirs = Words(
-        "If hens of {house} lay here, this goes for every egg that may be theirs. {why}"
+        "If hens from {house} lay here, this goes for every egg that may be theirs. {why}"
     )
     ask = Words(
         "A sign was noted that has to be reported in many countries. Ask about the eggs; let none "

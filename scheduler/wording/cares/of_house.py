@@ -7,7 +7,7 @@ class OfHouse:
     """What is said of one of several houses, or of a house that the profile has no more."""
 
     here = Words("{house}: {said}")
-    gone = Words("Birds of {house}: {said}")
+    gone = Words("Birds from {house}: {said}")
 
 
 class JobOfHouses:

@@ -34,7 +34,8 @@ class NoFreeRange:
         "They stay in the run: some birds are under {range_weeks} {range_weeks:week|weeks} old."
     )
     age_unknown = Words(
-        "They stay in: nobody has said how old the young are. Say when they hatched, or their age."
+        "They stay in: nobody has said how old the young ones are. Say when they hatched, or "
+        "their age."
     )
     newly_moved = Words(
         "For {settling_days} {settling_days:day|days} after birds move in, all stay in the run."

@@ -19,7 +19,7 @@ class FeedFigures:
     a_day = Words("feed a day")
     manure = Words("manure a day")
     bag_lasts = Words("a {bag} bag lasts")
-    too_large = Words("opened feed keeps about 8 weeks: buy a smaller bag")
+    too_large = Words("opened feed keeps for about 8 weeks: buy a smaller bag")
     order_by = Words(
         "if opened today, order the next by {day} ({delivery} {delivery:day's|days'} delivery)"
     )

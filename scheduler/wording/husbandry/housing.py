@@ -96,7 +96,7 @@ class HousingCautions:
     """What the sums do not tell and a keeper has to know."""
 
     check = Words(
-        "Your local rules decide how many birds you may keep, on crowing and on registration. "
+        "Follow your local rules on how many birds you may keep, on crowing and on registration. "
         "Leave wiring, lamps and heaters to an electrician."
     )
     figures = Words(

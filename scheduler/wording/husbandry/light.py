@@ -8,9 +8,9 @@ class LampFigures:
 
     label = Words("light of the lamp")
     where = Words("at bird height")
-    usual = Words("{least} to {most} lux are usual")
-    dim = Words("dim: {least} to {most} lux are usual, measured at the birds' heads")
-    bright = Words("bright: {least} to {most} lux are usual; in bright light birds peck more")
+    usual = Words("{least} to {most} lux is usual")
+    dim = Words("dim: {least} to {most} lux is usual, measured at the birds' heads")
+    bright = Words("bright: {least} to {most} lux is usual; in bright light birds peck more")
 
 
 class DayLength:

@@ -33,7 +33,7 @@ class FlockHints:
 
     hens = Words('Count grown hens under "hens" and cocks under "roosters".')
     young = Words('Count birds that are not grown yet under "young", with hatched = 2026-04-01.')
-    others = Words('Count ducks, geese, turkeys and guineas under "others".')
+    others = Words('Count ducks, geese, turkeys and guinea fowl under "others".')
     hatched = Words(
         'Write the hatch date as hatched = 2026-04-01, or age = "pullet" if you do not know it.'
     )
