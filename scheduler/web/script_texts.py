@@ -2,11 +2,12 @@
 
 from collections.abc import Mapping
 
+from scheduler.wording.profile.region_words import TimesOfDay
 from scheduler.wording.web.evening_card import TimeLeft
 from scheduler.wording.web.on_the_page import OnThePage
 from scheduler.wording.words import Words, every, kept
 
-_SAID: Mapping[str, Words] = {**every(OnThePage), **every(TimeLeft)}
+_SAID: Mapping[str, Words] = {**every(OnThePage), **every(TimeLeft), **every(TimesOfDay)}
 
 
 @kept(most=1)

@@ -16,10 +16,10 @@ from scheduler.service import diary_export
 from scheduler.service.diary import Speaker
 from scheduler.service.reports import report
 from scheduler.web.household_now import Lookout
+from scheduler.web.job_lines import JobLine, anchor_of, written
 from scheduler.web.last_results import Plans
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.views import birds, today, weather
-from scheduler.web.views.today import JobLine
 from tests.alerts.orchard import ANA, KEY, SITE, WALNUT
 from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
 
@@ -59,7 +59,7 @@ class Home(Driven):
 
     def tap(self, do: str, clock: str, key: TaskKey = EMERGENCY) -> Answer:
         self.at(at(clock, key.day))
-        return today.ticked(self.visit(job=today.written(key), do=do), self.plans)
+        return today.ticked(self.visit(job=written(key), do=do), self.plans)
 
     def lines(self, part: str) -> list[JobLine]:
         facts = today.show(self.visit(), self.plans).facts[part]
@@ -212,9 +212,9 @@ def test_an_undo_of_what_is_taken_back_already_says_so(memory_folder: Path) -> N
     with home(memory_folder) as house:
         number = house.heat(38.0, "09:00")
         house.tap("done", "09:30")
-        assert house.tap("undo", "09:31").location == f"/#{today.anchor_of(EMERGENCY)}"
+        assert house.tap("undo", "09:31").location == f"/#{anchor_of(EMERGENCY)}"
         again = house.tap("undo", "09:32").location
-        assert again.startswith(f"/?already={today.anchor_of(EMERGENCY)}#")
+        assert again.startswith(f"/?already={anchor_of(EMERGENCY)}#")
         report.undo(house.journal, "orchard", number, house.speaker())
         answer = weather.PAGE.end(house.visit(number=str(number), do="undo"))
         assert answer.location == f"/weather?already={number}#report-{number}"

@@ -1,5 +1,6 @@
 """Each text of a template has a key of its own, and none stands there without one."""
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 from html.parser import HTMLParser
@@ -15,6 +16,8 @@ TEMPLATES = sorted((SCHEDULER / "web/templates").iterdir())
 READ = ("title", "aria-label", "alt", "placeholder", "data-label", "data-slow", "data-kept")
 # What the program and its parts are called.
 NAMES = {"Duskfold", "+", "\N{MINUS SIGN}"}
+# A word with a capital, alone or before others; a selector and a header are none.
+SENTENCE = re.compile(r"^[A-Z][a-z]+(?:[,.:;!?]? [\w$].*)?[.:!?]?$")
 
 
 def environment() -> Environment:
@@ -67,6 +70,22 @@ def bare(text: str) -> list[str]:
 @pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: path.name)
 def test_no_text_stands_there_without_a_key(path: Path) -> None:
     assert bare(path.read_text()) == []
+
+
+def test_the_script_has_no_text_of_its_own() -> None:
+    script = (SCHEDULER / "web/static/site.js").read_text()
+    assert sentences(script) == []
+    assert sentences('say("Got it"); say(`All ${n} in`); // Look again') == [
+        "Got it",
+        "All ${n} in",
+    ]
+
+
+def sentences(script: str) -> list[str]:
+    """What the script would say in words that did not come with the page."""
+    code = re.sub(r"^\s*//.*|\s// .*", "", script, flags=re.MULTILINE)
+    literals = re.findall(r'"([^"\n]*)"|`([^`]*)`', code)
+    return [text for text in map("".join, literals) if SENTENCE.search(text)]
 
 
 def test_what_has_no_key_is_found() -> None:

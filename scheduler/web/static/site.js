@@ -31,13 +31,12 @@
   const kept = () => read(QUEUE);
   const drop = (tap) => write(QUEUE, kept().filter((one) => one.id !== tap.id));
   // As the site writes its times; a page of nobody knows neither its zone nor its region.
-  const FORMATS = { 12: ["en-US", "numeric"], 24: ["en-GB", "2-digit"] };
+  const FORMAT = { hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
   const time = (ms, { hours = "24", zone } = {}) => {
-    const [locale, hour] = FORMATS[hours];
-    return new Date(ms)
-      .toLocaleTimeString(locale, { timeZone: zone, hour, minute: "2-digit" })
-      .replace(/\s/, " ")
-      .toLowerCase();
+    const parts = new Intl.DateTimeFormat("en-GB", { timeZone: zone, ...FORMAT }).formatToParts(ms);
+    const { hour, minute } = Object.fromEntries(parts.map((part) => [part.type, part.value]));
+    if (hours === "24") return told("of_24_hours", { hour, minute });
+    return told(hour < 12 ? "before_noon" : "after_noon", { hour: ((Number(hour) + 11) % 12) + 1, minute });
   };
   const clock = (seconds) => {
     try { return time(seconds * 1000, byId("clock")?.dataset); } catch { return time(seconds * 1000); }
