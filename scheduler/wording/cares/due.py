@@ -8,7 +8,7 @@ class UpkeepDue:
 
     stirring = Words("the moisture on your own floor: one to four times a week")
     top_up = Words("the moisture on your own floor: every 14, 28 or 56 days")
-    nest_refresh = Words("hens a nest: twice a week where more than five share one, else weekly")
+    nest_refresh = Words("hens per nest: twice a week where more than five share one, else weekly")
     drinker_look = Words("each evening while full drinkers would not last a day and a half")
     drinker_scrub = Words(
         "your drinkers: weekly, twice a week in warm weather; nipples half as often"
