@@ -31,7 +31,7 @@ from tests.messages.test_messages import any_evening, states
 from tests.wording.marked import in_other_letters, strange
 
 # Names, a channel's, what else is given; the program's own name is the same in every language.
-KNOWN = ("Walnut", "Hazel", "Ana", "Ben", "Cleo", "Duskfold", "push", "mail", "service", "given", "Given")
+KNOWN = ("Walnut", "Hazel", "Ana", "Ben", "Cleo", "Duskfold", "push", "service", "given", "Given")
 ONE = {
     bool: True,
     int: 2,
