@@ -56,7 +56,7 @@ def named(profile: Profile) -> tuple[str, ...]:
     """What the keeper has written, and the program's own name."""
     found = [profile.site.name, *profile.person_names.values(), *profile.house_names.values()]
     found += [flock.name for flock in profile.flock] + [own.name for own in profile.care]
-    found += [own.why for own in profile.care]
+    found += [own.why for own in profile.care if own.why]
     found += [change.text for change in profile.cares.values() if change.text]
     return (*found, "Drops", "Duskfold", "https", "hens", "example")
 
@@ -66,4 +66,5 @@ def said_in(calendar: bytes) -> Iterator[str]:
     for component in icalendar.Calendar.from_ical(calendar).walk():
         for key, value in component.property_items(recursive=False):
             if key in SAID:
-                yield value.to_ical().decode().replace("\\n", " ").replace("\\", "")
+                written: bytes = value.to_ical()  # type: ignore[attr-defined] # as every value has
+                yield written.decode().replace("\\n", " ").replace("\\", "")
