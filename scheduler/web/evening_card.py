@@ -139,7 +139,7 @@ class Card(HouseEvening):
             return some(counted=counted, expected=expected, found=found)
         if found:
             return CardBirds.counted_in_and_found(counted=counted, found=found)
-        is_whole = self.state.is_all_in and counted > 1
+        is_whole = self.state.are_all_in
         return (CardBirds.whole if is_whole else CardBirds.counted_in)(counted=counted)
 
     @property

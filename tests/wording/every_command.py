@@ -14,7 +14,7 @@ ONE_HOUSE: tuple[tuple[str, str], ...] = (
     ("2026-12-20T10:00:00Z", "why lock-up"),
     ("2026-12-20T10:00:00Z", "why let-out"),
     ("2026-12-20T10:00:00Z", "why range"),
-    ("2026-12-20T10:00:00Z", "why fresh-water"),
+    ("2026-12-20T10:00:00Z", "why water"),
     ("2026-12-20T10:00:00Z", "why nothing of the kind"),
     ("2026-12-20T10:00:00Z", "jobs"),
     ("2026-12-20T10:00:00Z", "jobs ticked"),
@@ -26,7 +26,6 @@ ONE_HOUSE: tuple[tuple[str, str], ...] = (
     ("2026-12-20T10:00:00Z", "figures --month 7"),
     ("2026-12-20T10:00:00Z", "figures --month 13 --date 2026-01-01"),
     ("2026-12-20T10:00:00Z", "check"),
-    ("2026-12-20T10:00:00Z", "check --rules eu"),
     ("2026-12-20T10:00:00Z", "check --rules backyrd"),
     ("2026-12-20T10:00:00Z", "diary"),
     ("2026-12-20T10:00:00Z", "health"),
@@ -124,7 +123,6 @@ ONE_HOUSE: tuple[tuple[str, str], ...] = (
     ("2026-12-23T10:00:00Z", "diary --kind dors --csv --json"),
     ("2026-12-23T10:00:00Z", "diary"),
     ("2026-12-23T10:00:00Z", "diary --kind jobs"),
-    ("2026-12-23T10:00:00Z", "feed --out calendars"),
     ("2026-12-23T10:00:00Z", "feed --out calendars --days 1"),
     ("2026-12-23T10:00:00Z", "feed --out calendars --days 0 --from 2020-01-01"),
     ("2026-12-23T10:00:00Z", "links"),
@@ -159,15 +157,17 @@ ONE_HOUSE: tuple[tuple[str, str], ...] = (
     ("2027-02-20T10:00:00Z", "--profile data today"),
     ("2027-02-20T10:00:00Z", "--version"),
 )
+# At a terminal, where all of it is asked and this is answered.
+ASKED = "init --profile asked.toml"
+ANSWERS = "here\n100, 0\n44.1, 3.1\n\nmars\n\n\n\n\n4 by 8\n\nclosed\n" + "\n" * 20
 MORE_HOUSES: tuple[tuple[str, str], ...] = (
     ("2026-12-20T10:00:00Z", "today"),
     ("2026-12-20T10:00:00Z", "week"),
     ("2026-12-20T10:00:00Z", "year"),
     ("2026-12-20T10:00:00Z", "light"),
     ("2026-12-20T10:00:00Z", "why lock-up"),
-    ("2026-12-20T10:00:00Z", "jobs"),
     ("2026-12-20T10:00:00Z", "figures"),
-    ("2026-12-20T10:00:00Z", "check"),
+    ("2026-12-20T10:00:00Z", "check --rules eu"),
     ("2026-12-20T10:00:00Z", "eggs 3"),
     ("2026-12-20T10:00:00Z", "birds broody"),
     ("2026-12-20T16:20:00Z", "closed --count 11"),
@@ -188,5 +188,15 @@ MORE_HOUSES: tuple[tuple[str, str], ...] = (
     ("2026-12-20T16:20:00Z", "diary"),
     ("2026-12-20T16:20:00Z", "health"),
     ("2026-12-20T16:20:00Z", "links"),
-    ("2026-12-20T16:20:00Z", "feed --out calendars"),
+    ("2026-12-20T16:20:00Z", "feed --out calendars --days 28"),
+    ("2026-12-20T16:20:00Z", "init --profile new.toml"),
+    ("2026-12-20T16:20:00Z", "init --profile duskfold.toml --latitude 44 --longitude 3 --hens 6"),
+    ("2026-12-20T16:20:00Z", "init --profile data --latitude 44 --longitude 3 --hens 6"),
+    ("2026-12-20T16:20:00Z", "init --profile new.toml --latitude 95 --hens many --mail jo"),
+    ("2026-12-20T16:20:00Z", "init --profile new.toml --latitude 0 --longitude 0 --hens 500"),
+    ("2026-12-20T16:20:00Z", "init --profile new.toml --latitude 44 --longitude 3 --hens 6"),
+    ("2026-12-20T16:20:00Z", "watch --profile new.toml"),
+    ("2026-12-20T16:20:00Z", ASKED),
 )
+EVENINGS = {ANNOTATED: ONE_HOUSE, TWO_HOUSES: MORE_HOUSES}
+HELPED = TWO_HOUSES  # beside whose evenings every `--help` is read

@@ -38,7 +38,7 @@ def links(
     from scheduler.cli.screens import links as shown  # noqa: PLC0415 - only it needs it
 
     chosen = {
-        "NAME": name,
+        Metavar.name(): name,
         "--renew": renew,
         "--sign-in": sign_in,
         "--screen": screen,
