@@ -18,11 +18,6 @@ from scheduler.wording.words import ENGLISH, speak
 from tests.wording.marked import in_other_letters, strange
 from tests.wording.scenes import NAMES, Scenes, scenes
 
-# Pages on which a room still speaks that has not moved its words, and which.
-NOT_YET = {
-    "not theirs": "profile/who_may.py",
-    "a wrong report": "profile/units.py",
-}
 TYPED = ("nobody", "soon", "mild", "there", "then", "none", "walnut", "barn")
 SOURCES = (
     *(one.name for one in vars(figure).values() if isinstance(one, figure.Source)),
@@ -201,8 +196,7 @@ def pages(_in_other_letters: None) -> dict[str, str]:
 
 def test_no_page_has_a_word_without_a_key(pages: dict[str, str]) -> None:
     found = {name: lines for name, page in pages.items() if (lines := foreign(page))}
-    assert {name: lines for name, lines in found.items() if name not in NOT_YET} == {}
-    assert sorted(NOT_YET.keys() - found) == [], "these are clean now"
+    assert found == {}
 
 
 def test_every_scene_is_a_page_of_its_own(pages: dict[str, str]) -> None:
