@@ -110,7 +110,7 @@ def _rest(states: Sequence[Door]) -> str:
 
 
 def _next_morning(evening: Evening, state: Door, last: Closing, rest: str) -> str:
-    """Says it as "Ben: 1 was found. Walnut, Mon 21 Dec: 12 in. Nothing to do."."""
+    """Says it as "Ben says 1 was found. Walnut, Mon 21 Dec: 12 in. Nothing to do."."""
     house = next(door.name for door in evening.doors if door.coop_id == last.coop_id)
     who, ended = short(last.who), what_became(last.kind, last.count)
     day, birds = short_day(evening.day), _count_in(state)

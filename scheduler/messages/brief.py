@@ -7,6 +7,7 @@ from scheduler.messages.phrases import TITLE_LENGTH
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
 from scheduler.wording.messages.by_day import Morning, Restarted
+from scheduler.wording.spoken import listed
 
 MOST_LINES = 8
 
@@ -65,4 +66,4 @@ def after_a_restart(profile: Profile) -> str:
         things.append(Restarted.netting())
     if any(coop.door == "automatic" for coop in coops):
         things.append(Restarted.door())
-    return Restarted.look_at(things=", ".join(things)) if things else Restarted.restarted()
+    return Restarted.look_at(things=listed(things)) if things else Restarted.restarted()

@@ -113,7 +113,7 @@ def test_of_several_missed_steps_only_the_highest_goes_out_to_all_of_them() -> N
     ("clock", "title", "priority"),
     [
         ("+00:30", "NOT CONFIRMED: look with a torch before bed. Walnut, 12 hens, due 16:33", 5),
-        ("+05:30", "Still not confirmed: Walnut, 12 hens, due 16:33", 4),
+        ("+05:30", "Still not confirmed shut: Walnut, 12 hens, due 16:33", 4),
     ],
 )
 def test_k14_after_a_night_without_power_the_words_are_of_the_hour(
@@ -298,7 +298,7 @@ def test_whoever_read_nothing_to_do_hears_at_once_that_whoever_is_on_duty_took_i
     evening.closings = [taken_back("16:45", "Ana", "16:41")]
     assert evening.sent(at("16:45")) == ["open-again ben push"], "Ana said so herself"
     [told] = [row.message for row in evening.rows if str(row.key.step) == "open-again"]
-    assert told.title == "Open again at 16:45: Walnut, 12 hens. Shut it, then say so."
+    assert told.title == "Open again since 16:45: Walnut, 12 hens. Shut it, then say so."
     assert told.body.startswith("At 16:45 Ana took back that it is shut.")
     assert told.priority < LOUD
     # Shut again, it is taken off the phone, and he reads that.
@@ -350,7 +350,7 @@ def test_of_one_door_taken_back_the_buttons_are_said_to_answer_for_the_other_ope
     assert "Walnut, 12 hens" in still.title
     assert still.buttons[0].label == "All 18 in, door shut"
     assert (
-        "Hazel is not confirmed either; a button under a message answers for both. Count"
+        "Hazel is not confirmed shut either. A button on a message answers for both. Count"
         in still.body
     )
     night = ledger(TWO)
@@ -388,8 +388,10 @@ def test_a13_reopened_at_two_at_night_duty_hears_at_once_and_everybody_half_an_h
         "08:20 dawn ben push",
     ]
     told = {str(row.key.step): row.message for row in book.rows}
-    assert told["reopened"].title == ("Open again at 02:00: Walnut, 12 hens. Shut it, then say so.")
-    assert told["reopened"].body.startswith("Ben says that it was opened again at 02:00.")
+    assert told["reopened"].title == (
+        "Open again since 02:00: Walnut, 12 hens. Shut it, then say so."
+    )
+    assert told["reopened"].body.startswith("Ben says the door was opened again at 02:00.")
     assert "16:33" not in told["reopened"].title + told["reopened"].body
     assert told["reopened-2"].title.startswith("Still open since 02:00: Walnut")
 
@@ -1070,8 +1072,8 @@ def test_who_takes_back_their_own_full_count_hears_the_rest_of_the_search_as_bef
     ]
     told = {str(row.key.step): row.message for row in evening.rows}
     second, last = told["search-second-look-2"], told["search-before-let-out-2"]
-    assert second.title == "Second look: 1 of 12 missing, Walnut"
-    assert last.title == "1 of 12 never came in, Walnut, let out 08:34"
+    assert second.title == "Look again: 1 of 12 still missing, Walnut"
+    assert last.title == "1 of 12 never came in: Walnut. Look again, then let out at 08:34"
     assert LOUD not in {second.priority, last.priority}
 
 
@@ -1266,7 +1268,7 @@ def test_a_second_count_that_was_taken_back_does_not_begin_the_search_anew() -> 
         "search-second-look ben push",
     ]
     told = evening.rows[-1].message
-    assert (told.title, told.priority < LOUD) == ("Second look: 2 of 12 missing, Walnut", True)
+    assert (told.title, told.priority < LOUD) == ("Look again: 2 of 12 still missing, Walnut", True)
 
 
 def test_a_slip_of_which_nobody_heard_rings_nobody_when_one_is_found_after_it() -> None:
@@ -1344,13 +1346,13 @@ def test_a_search_for_some_says_how_many_are_not_looked_for_any_more() -> None:
     evening.say(said(clock="16:36", count=10, who="Ana"), said("not-found", "16:40", 1))
     evening.timetable("16:40", "16:56")
     look = evening.rows[-1].message
-    assert look.title == "Second look: 1 of 12 missing, Walnut"
+    assert look.title == "Look again: 1 of 12 still missing, Walnut"
     assert look.body.startswith("1 more was not found. ")
     evening.tick(at("+08:20"))
     [morning] = {
         r.message.title for r in evening.rows if str(r.key.step) == "search-before-let-out"
     }
-    assert morning == "2 of 12 never came in, Walnut, let out 08:34"
+    assert morning == "2 of 12 never came in: Walnut. Look again, then let out at 08:34"
 
 
 def test_at_dawn_a_door_that_was_confirmed_and_opened_again_is_said_to_be_so() -> None:
@@ -1359,8 +1361,8 @@ def test_at_dawn_a_door_that_was_confirmed_and_opened_again_is_said_to_be_so() -
     evening.say(said(clock="16:36", count=12), said("reopened", "17:00"))
     evening.tick(at("+08:20"))
     [told] = {row.message.body for row in evening.rows if str(row.key.step) == "dawn"}
-    why = "It was opened again, and nobody said that it was shut. Count before you let them out."
-    assert told.endswith(why)
+    why = "It was opened again, and nobody has said since that it is shut."
+    assert told.endswith(f"{why} Count before you let them out.")
 
 
 # At the bounds

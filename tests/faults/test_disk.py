@@ -185,7 +185,7 @@ def test_a12_on_a_full_disk_the_same_people_are_told_with_the_same_pauses(build:
         for clock in ("16:19", "16:27", "16:34", "16:44", "16:59", "17:14", "18:14", "19:14"):
             house.set_clock(house.local(clock))
             ticks(house, 5)
-    still = "Still not confirmed: Walnut, 12 hens, due 16:33"
+    still = "Still not confirmed shut: Walnut, 12 hens, due 16:33"
     assert house.phone("ana").count(still) == 2
     assert house.phone("kim").count(still) == 0, "not on duty"
     alarm = "Is the door shut? Walnut, 12 hens, due 16:33"

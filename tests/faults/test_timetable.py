@@ -44,14 +44,14 @@ AGAIN = "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33"
 NEXT = "Nobody has said it is shut: Walnut, 12 hens, due 16:33"
 EVERYBODY = "Is the door shut? Walnut, 12 hens, due 16:33"
 ONCE_MORE = "IS THE DOOR SHUT? Walnut, 12 hens, due 16:33"
-HOURLY = "Still not confirmed: Walnut, 12 hens, due 16:33"
+HOURLY = "Still not confirmed shut: Walnut, 12 hens, due 16:33"
 BEDTIME = "NOT CONFIRMED: look with a torch before bed. Walnut, 12 hens, due 16:33"
-DAWN = "Never confirmed shut: Walnut, 12 hens, let out 08:34"
-DAWN_AGAIN = "Never confirmed shut again: Walnut, 12 hens, let out 08:34"
+DAWN = "Never confirmed shut: Walnut, 12 hens. Count, then let out at 08:34"
+DAWN_AGAIN = "Not confirmed shut again: Walnut, 12 hens. Count, then let out at 08:34"
 HELD = "Is the door shut? No word from Duskfold: Walnut, 12 hens, due 16:33"
 SEARCH = "Nan shut the door at 16:26, 2 of 12 missing: Walnut. Search now"
-SECOND_LOOK = "Second look: 2 of 12 missing, Walnut"
-NEVER_CAME = "2 of 12 never came in, Walnut, let out 08:34"
+SECOND_LOOK = "Look again: 2 of 12 still missing, Walnut"
+NEVER_CAME = "2 of 12 never came in: Walnut. Look again, then let out at 08:34"
 
 
 class News:
@@ -355,7 +355,9 @@ def test_some_missing_from_the_lock_screen_starts_the_search(news: News) -> None
     _press(house, house.phone_events("ana")[-1], 1)
     first = "Ana shut the door at 16:19, some missing: Walnut. Search now"
     assert news.all() == {"ana": [first]}
-    news.follow([("16:40", {"ana": ["Second look: some missing, Walnut"]}), ("16:59", NOTHING)])
+    news.follow(
+        [("16:40", {"ana": ["Look again: some still missing, Walnut"]}), ("16:59", NOTHING)]
+    )
 
 
 def test_a13_a_reopened_door_goes_on_from_there(news: News) -> None:
@@ -363,7 +365,7 @@ def test_a13_a_reopened_door_goes_on_from_there(news: News) -> None:
     news.say(count=12)
     news.follow([("17:00", {"ana": ["Nan shut the door at 16:19, all 12 in. Nothing to do."]})])
     news.say("reopened", who="Kim")
-    again = "Open again at 17:00: Walnut, 12 hens. Shut it, then say so."
+    again = "Open again since 17:00: Walnut, 12 hens. Shut it, then say so."
     still = "Still open since 17:00: Walnut, 12 hens. Shut it, then say so."
     news.follow(
         [
@@ -386,7 +388,7 @@ def test_a13_reopened_at_two_at_night_whoever_is_on_duty_hears_before_everybody(
     news.at("23:30")
     news.follow([("02:00", NOTHING)], NEXT_DAY)
     news.say("reopened", who="Kim")
-    again = "Open again at 02:00: Walnut, 12 hens. Shut it, then say so."
+    again = "Open again since 02:00: Walnut, 12 hens. Shut it, then say so."
     still = "Still open since 02:00: Walnut, 12 hens. Shut it, then say so."
     news.follow([("02:00:30", {"ana": [again]}), ("02:15:30", {"ana": [still]})])
     news.follow([("02:30:30", _everybody(still)), ("02:45:30", _everybody(still))])
@@ -478,7 +480,7 @@ def _follow_a_bright_night(news: News, *, dawn: str, let_out: str) -> None:
     )
     bedtime = f"NOT CONFIRMED: look with a torch before bed. {birds}, due 22:50"
     news.follow([("23:45:01", {"ana": [bedtime]}), ("23:59", NOTHING)])
-    never = f"Never confirmed shut: {birds}, let out {let_out}"
+    never = f"Never confirmed shut: {birds}. Count, then let out at {let_out}"
     news.follow(
         [
             ("03:00", NOTHING),
@@ -605,7 +607,7 @@ def test_a_let_out_is_gentle_and_on_a_hot_day_says_so_more_loudly(build_here: Bu
     )
     news.say(count=12)
     news.at("16:30")
-    news.follow([("08:36", {"ana": ["Let out Walnut at 08:34: heat today"]})], DAY_AFTER)
+    news.follow([("08:36", {"ana": ["Let out Walnut at 08:34: it will be hot today"]})], DAY_AFTER)
     assert house.phone_events("ana")[-1].said["priority"] == USUAL
 
 
@@ -616,7 +618,7 @@ def test_a_hot_summer_s_let_out_is_told_of_by_the_averages(build_here: Build) ->
     news.at("21:40")
     news.say(count=12)
     news.at("21:50")
-    title = "Let out Walnut at 06:30: heat today"
+    title = "Let out Walnut at 06:30: it will be hot today"
     news.follow([("06:29", NOTHING), ("06:30:01", {"ana": [title]})], date(2027, 7, 16))
     assert house.phone_events("ana")[-1].said["priority"] == USUAL
 
@@ -658,7 +660,7 @@ def test_who_wants_to_is_told_when_free_range_time_begins(build_here: Build) -> 
     house = news.house
     # An hour before sunset, which is at 15:53.
     news.follow([("14:52", NOTHING)])
-    assert news.at("14:55") == {"kim": ["Free range now: Walnut, call in 15:43"]}
+    assert news.at("14:55") == {"kim": ["Free range now: Walnut, call them in at 15:43"]}
     assert _body(house, "kim").endswith("lock up at 16:18.")
     news.follow([("15:40", NOTHING), ("15:49", {"ana": [HEADS_UP]})])
 
@@ -672,8 +674,8 @@ def test_the_brief_speaks_of_what_is_not_in_order_once(build_here: Build) -> Non
     told = news.at("06:59", NEXT_DAY)
     assert told == NOTHING
     [title] = news.at("07:00:01")["ana"]
-    assert title.startswith("Today: lock up 16:19, ")
-    assert title.endswith("; 2 to look at")
+    assert title.startswith("Today: lock up at 16:19, ")
+    assert title.endswith("; 2 things need a look")
     worries = _body(house, "ana").splitlines()
     assert worries[0] == "Walnut: nobody confirmed the door last night."
     assert worries[1].endswith(" did not arrive."), worries
@@ -686,7 +688,7 @@ def test_the_brief_speaks_of_what_is_not_in_order_once(build_here: Build) -> Non
     news.follow([("06:59", NOTHING)], DAY_AFTER)
     told = news.at("07:00:01")
     assert list(told) == ["ana"]
-    assert "to look at" not in told["ana"][0]
+    assert "a look" not in told["ana"][0]
     assert _body(house, "ana").startswith("Walnut: let out 08:34, lock up 16:19, shut by 16:34.")
 
 
@@ -704,7 +706,7 @@ def test_the_brief_after_a_restart_has_the_checklist_once(build_here: Build) -> 
             house.kill()
             house.start()
         house.at("07:01")
-        checklists.append("Look at: the automatic door." in _body(house, "ana"))
+        checklists.append("Check the automatic door." in _body(house, "ana"))
         house.at("16:22")
         news.say(count=12)
         house.at("16:40")

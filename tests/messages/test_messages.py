@@ -77,13 +77,13 @@ def message(kind: ReminderStep, source: str = TEXT, *closings: Closing) -> Messa
         ("again", "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33", 5),
         ("next", "Nobody has said it is shut: Walnut, 12 hens, due 16:33", 5),
         ("everybody", "Is the door shut? Walnut, 12 hens, due 16:33", 5),
-        ("hourly", "Still not confirmed: Walnut, 12 hens, due 16:33", 4),
+        ("hourly", "Still not confirmed shut: Walnut, 12 hens, due 16:33", 4),
         (
             "bedtime",
             "NOT CONFIRMED: look with a torch before bed. Walnut, 12 hens, due 16:33",
             5,
         ),
-        ("dawn", "Never confirmed shut: Walnut, 12 hens, let out 08:34", 4),
+        ("dawn", "Never confirmed shut: Walnut, 12 hens. Count, then let out at 08:34", 4),
     ],
 )
 def test_every_step_says_what_where_how_many_and_by_when(
@@ -117,7 +117,10 @@ CHICKS = HAZEL.replace("hens = 6", 'young = 6\nage = "chick"')
 def test_a_house_of_chicks_that_stay_in_is_not_let_out_with_the_others_nor_perched() -> None:
     (both,) = evenings(SITE + WALNUT + CHICKS + ANA)
     told = reminder(night_of(both, states(both)), step(both, "dawn"), "ana")
-    assert told.title == "Never confirmed shut: Walnut and Hazel, 18 birds, let out 08:34"
+    assert (
+        told.title
+        == "Never confirmed shut: Walnut and Hazel, 18 birds. Count, then let out at 08:34"
+    )
     assert told.body.endswith(
         "Count before you let them out of Walnut. Hazel stays shut today: look at the door, and "
         "count."
@@ -126,7 +129,7 @@ def test_a_house_of_chicks_that_stay_in_is_not_let_out_with_the_others_nor_perch
     assert count.endswith("Count them with a torch, then shut and latch the door.")
     walnut_is_shut = states(both, said(count=12))
     alone = reminder(night_of(both, walnut_is_shut), step(both, "dawn"), "ana")
-    assert alone.title == "Never confirmed shut: Hazel, 6 birds, they stay in"
+    assert alone.title == "Never confirmed shut: Hazel, 6 birds. Look and count: they stay in"
     assert alone.body.endswith("They stay in today: look at the door, and count.")
     older = replace(both, doors=tuple(replace(door, let_out=None) for door in both.doors))
     kept = reminder(night_of(older, states(older)), step(older, "dawn"), "ana")
@@ -140,7 +143,7 @@ def test_the_us_has_its_own_words_and_clock() -> None:
     assert message("now", states_side).body.endswith(
         "on the roost with a flashlight, then shut and latch the door."
     )
-    assert message("dawn", states_side).title.endswith("let out 8:34 am")
+    assert message("dawn", states_side).title.endswith("let out at 8:34 am")
 
 
 def test_an_automatic_door_is_to_be_checked() -> None:
@@ -346,9 +349,9 @@ def test_a_title_without_room_leaves_to_the_body_who_was_found() -> None:
 @pytest.mark.parametrize(
     ("kind", "title"),
     [
-        ("found", "Ben: 1 was found. Walnut, Mon 21 Dec: 12 in. Nothing to do."),
-        ("dead", "Ben: 1 died. Walnut, Mon 21 Dec: 11 in."),
-        ("given-up", "Ben: 1 was given up for lost. Walnut, Mon 21 Dec: 11 in."),
+        ("found", "Ben says 1 was found. Walnut, Mon 21 Dec: 12 in. Nothing to do."),
+        ("dead", "Ben says 1 died. Walnut, Mon 21 Dec: 11 in."),
+        ("given-up", "Ben says 1 was given up for lost. Walnut, Mon 21 Dec: 11 in."),
     ],
 )
 def test_what_is_said_the_next_morning_names_who_where_and_which_evening(
@@ -404,7 +407,7 @@ def searched(which: SearchKind, *closings: Closing, source: str = TEXT) -> Messa
 def test_a_missing_chick_is_looked_for_where_chicks_are() -> None:
     brood = TEXT.replace("hens = 12", 'young = 12\nage = "chick"')
     body = searched("search-first", said(count=11), source=brood).body
-    assert body.startswith("Look: in the corners and under the bedding; behind feeder, drinker")
+    assert body.startswith("Look in the corners and under the bedding, behind feeder, drinker")
     assert "roof" not in body
     assert "roof" in searched("search-first", said(count=11)).body
 
@@ -416,9 +419,11 @@ def test_the_search_says_how_many_and_what_to_do() -> None:
     assert first.body.startswith("Shut the door on those that are in, then search.")
     assert "torch" in first.body
     assert first.body.endswith("Then answer on the page and say how it ended.")
-    assert searched("search-second-look", short).title == "Second look: 2 of 12 missing, Walnut"
+    assert (
+        searched("search-second-look", short).title == "Look again: 2 of 12 still missing, Walnut"
+    )
     last = searched("search-before-let-out", short).title
-    assert last == "2 of 12 never came in, Walnut, let out 08:34"
+    assert last == "2 of 12 never came in: Walnut. Look again, then let out at 08:34"
     uncounted = searched("search-first", said(some_missing=True)).title
     assert uncounted == "Dora shut the door at 16:30, some missing: Walnut. Search now"
 
@@ -449,7 +454,7 @@ def test_the_other_words() -> None:
     passed_on = ways_out.relayed(message("now"), "Ana", "push")
     assert passed_on.body.startswith("It did not get through to Ana by push, so it")
     hot = by_day.let_out(["Walnut"], "06:30", hot=True, loud=True)
-    assert (hot.title, hot.priority) == ("Let out Walnut at 06:30: heat today", LOUD)
+    assert (hot.title, hot.priority) == ("Let out Walnut at 06:30: it will be hot today", LOUD)
 
 
 # Whatever the names

@@ -458,7 +458,7 @@ def test_a_house_shut_on_nobody_is_told_of_when_its_birds_come_home(house: Desk)
     assert kept(house.say("back", "16:40", 12, who="Ben")).states[0].state == "open"
     assert "reopened ana push" in house.go(at("16:40"))
     titles = [row.message.title for row in house.rows() if str(row.key.step) == "reopened"]
-    assert titles[0] == "Birds home since 16:40: Walnut, 12 hens. Shut it, then say so."
+    assert titles[0] == "Birds came home at 16:40: Walnut, 12 hens. Shut it, then say so."
 
 
 def test_a_search_is_not_told_again_for_another_door_that_opens(opened: Open) -> None:
@@ -1140,7 +1140,7 @@ def test_a_late_count_that_misses_one_rings_whoever_was_called_and_is_on_duty(ho
     assert late(house, "+09:10", 11) == ["news-1 ana push", "news-1 cleo mail"]
     told = news_of(house)
     assert told.title == "1 still missing since Mon 21 Dec, Walnut: search now"
-    assert told.body.startswith("Ben said at 09:10 that 11 were in on Mon 21 Dec. Look: on roof")
+    assert told.body.startswith("Ben said at 09:10 that 11 were in on Mon 21 Dec. Look on the roof")
     assert told.priority == LOUD
 
 
@@ -1171,7 +1171,7 @@ def test_a_count_by_the_light_of_the_morning_asks_nobody_to_shut_the_door(house:
     kept(house.say("closed", "+07:50", 11, who="Ben"))
     assert "search-first ana push" in house.go(at("+07:50"))
     [body] = {row.message.body for row in house.rows() if str(row.key.step) == "search-first"}
-    assert body.startswith("Look: on roof")
+    assert body.startswith("Look on the roof")
 
 
 def test_a_death_said_late_is_told_with_the_door_that_is_shut(house: Desk) -> None:
@@ -1228,5 +1228,5 @@ def test_whoever_searches_hears_of_one_too_many_in_the_other_house(opened: Open)
     kept(house.say("closed", "16:21", 11, coop="walnut"))
     house.go(at("16:21"))
     [body] = {row.message.body for row in house.rows() if str(row.key.step) == "search-first"}
-    astray = "In Hazel 1 more is in than belong there: look there first. "
+    astray = "Hazel has 1 more in than belong there: look there first. "
     assert body.startswith(astray + "Shut the door on those that are in, then search.")

@@ -147,8 +147,8 @@ def test_k7_the_night_s_messages_let_nobody_out_who_stays_in_by_order() -> None:
         dawn = next(step for step in one.steps if step.kind == "dawn")
         titles.append(reminder(night_of(one, states), dawn, "ana").title)
     assert titles == [
-        "Never confirmed shut: Walnut, 12 hens, they stay in",
-        "Never confirmed shut: Walnut, 12 hens, let out 08:34",
+        "Never confirmed shut: Walnut, 12 hens. Look and count: they stay in",
+        "Never confirmed shut: Walnut, 12 hens. Count, then let out at 08:34",
     ]
 
 

@@ -176,7 +176,7 @@ def test_without_being_asked_for_it_is_told_of_on_hot_days_only(
     assert ("let-out-walnut" in found) is told_of
     if told_of:
         message = found["let-out-walnut"]
-        assert (message.priority, message.title.endswith(": heat today")) == (USUAL, True)
+        assert (message.priority, message.title.endswith(": it will be hot today")) == (USUAL, True)
 
 
 def test_birds_that_an_order_keeps_in_are_aired_on_a_hot_morning(opened: Open) -> None:
@@ -189,7 +189,7 @@ def test_birds_that_an_order_keeps_in_are_aired_on_a_hot_morning(opened: Open) -
     found = {str(one.key.step): words(one) for one in house.notes(at("08:34"))}
     assert "let-out-walnut" not in found
     message = found["heat-in-walnut"]
-    assert message.title == "Heat today, and they stay in: open every vent of Walnut"
+    assert message.title == "Hot today, and they stay in: open every vent of Walnut"
     assert message.priority == USUAL
 
 
@@ -260,7 +260,7 @@ def test_houses_let_out_apart_do_not_even_when_one_name_ends_like_the_other(open
 def test_free_range_names_both_times(opened: Open) -> None:
     found = opened(SITE + WALNUT + ANA + RANGER).notes(at("15:00"))
     message = told(found, "range-walnut")
-    assert message.title == "Free range now: Walnut, call in 15:43"
+    assert message.title == "Free range now: Walnut, call them in at 15:43"
     assert message.body.endswith("lock up at 16:18.")
 
 
@@ -282,7 +282,7 @@ def brief(house: Desk, clock: str = "+07:00") -> Message:
 
 def test_the_brief_says_the_day(opened: Open) -> None:
     message = brief(opened(TEXT))
-    assert message.title.startswith("Today: lock up 16:19, ")
+    assert message.title.startswith("Today: lock up at 16:19, ")
     assert "job" in message.title
     assert message.stem == "Today at Orchard"
     assert message.priority == USUAL
@@ -305,7 +305,7 @@ def test_an_evening_that_nobody_confirmed_comes_first(opened: Open) -> None:
     house.go(at("16:19"))
     message = brief(house)
     assert message.body.splitlines()[0] == UNCONFIRMED
-    assert message.title.endswith("; 1 to look at")
+    assert message.title.endswith("; 1 thing needs a look")
 
 
 def test_a_confirmed_evening_is_not_mentioned(opened: Open) -> None:
@@ -471,7 +471,7 @@ def test_k14_after_a_restart_only_what_the_house_owns_is_named() -> None:
     for thing, text in owned.items():
         profile = household(TEXT.replace("[[flock]]", text + "[[flock]]")).profile
         said = after_a_restart(profile)
-        assert said == f"Duskfold was restarted, perhaps by a power cut. Look at: {thing}."
+        assert said == f"Duskfold was restarted, perhaps by a power cut. Check {thing}."
     assert "Look at" not in after_a_restart(household().profile)
 
 
@@ -485,7 +485,7 @@ def test_the_brief_has_eight_lines_at_most_and_leads_to_the_rest(opened: Open) -
     message = brief(opened(SITE + houses + ANA + '[web]\nbase_url = "https://h.example.org"\n'))
     lines = message.body.splitlines()
     assert len(lines) == 8
-    assert lines[-1] == "And 7 lines more: open Today."
+    assert lines[-1] == "And 7 more lines: open Today."
     assert message.link == "https://h.example.org/"
 
 

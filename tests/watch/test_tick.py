@@ -632,7 +632,7 @@ def test_what_a_clock_that_ran_ahead_overtook_is_told_once_it_is_right(memory_fo
     ("right_at", "told"),
     [
         ("16:10", ["Lock up at 16:18: Walnut, 12 hens, by 16:33", LOCK_UP]),
-        ("20:00", ["Still not confirmed: Walnut, 12 hens, due 16:33"]),
+        ("20:00", ["Still not confirmed shut: Walnut, 12 hens, due 16:33"]),
     ],
 )
 def test_what_a_clock_told_hours_too_early_is_told_again_however_late_it_is_put_right(

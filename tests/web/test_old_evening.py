@@ -99,7 +99,7 @@ def test_an_old_evening_says_what_was_said_since_and_ends_nobody_twice(house: Dr
     assert "that 1 was found; Ben said on Tue 22 Dec that 12 were in. None of them is" in text
     for ending in ("found", "not-found", "dead", "given-up", "elsewhere"):
         assert f'value="{ending}"' not in text
-    assert "Look: on roof" not in text
+    assert "Look on the roof" not in text
 
 
 def test_a_find_by_day_does_not_make_the_evening_before_a_whole_one(house: Driven) -> None:

@@ -32,7 +32,7 @@ class NotConfirmed:
     next = Words("Nobody has said it is shut: {names}, {birds}, due {by}")
     everybody = Words("Is the door shut? {names}, {birds}, due {by}")
     everybody_again = Words("IS THE DOOR SHUT? {names}, {birds}, due {by}")
-    hourly = Words("Still not confirmed: {names}, {birds}, due {by}")
+    hourly = Words("Still not confirmed shut: {names}, {birds}, due {by}")
     bedtime = Words("NOT CONFIRMED: look with a {torch} before bed. {names}, {birds}, due {by}")
     bedtime_short = Words("NOT CONFIRMED: look before bed. {names}, {birds}, due {by}")
     silent = Words("Is the door shut? No word from Duskfold: {names}, {birds}, due {by}")
@@ -45,13 +45,15 @@ class NotConfirmed:
 class NextMorning:
     """Titles of the last call, before they are let out; `then` is what happens at that time."""
 
-    never = Words("Never confirmed shut: {names}, {birds}, {then}")
-    never_again = Words("Never confirmed shut again: {names}, {birds}, {then}")
-    not_shut = Words("Not confirmed shut: {names}, {birds}, {then}")
-    let_out = Words("let out {at}")
-    stay_in = Words("they stay in")
+    never = Words("Never confirmed shut: {names}, {birds}. {then}")
+    never_again = Words("Not confirmed shut again: {names}, {birds}. {then}")
+    not_shut = Words("Not confirmed shut: {names}, {birds}. {then}")
+    let_out = Words("Count, then let out at {at}")
+    stay_in = Words("Look and count: they stay in")
     nobody_confirmed = Words("Nobody confirmed the door last night. {count_them}")
-    nobody_said = Words("It was opened again, and nobody said that it was shut. {count_them}")
+    nobody_said = Words(
+        "It was opened again, and nobody has said since that it is shut. {count_them}"
+    )
     count_inside = Words("They stay in today: look at the door, and count.")
     count = Words("Count before you let them out.")
     count_some = Words(
@@ -63,18 +65,19 @@ class NextMorning:
 class OpenAgain:
     """A door that was said to be shut is not."""
 
-    open_again = Words("Open again at {at}: {names}, {birds}. Shut it, then say so.")
+    open_again = Words("Open again since {at}: {names}, {birds}. Shut it, then say so.")
     still_open = Words("Still open since {at}: {names}, {birds}. Shut it, then say so.")
-    home_since = Words("Birds home since {at}: {names}, {birds}. Shut it, then say so.")
-    says_opened = Words("{who} says that it was opened again at {at}.")
+    home_since = Words("Birds came home at {at}: {names}, {birds}. Shut it, then say so.")
+    says_opened = Words("{who} says the door was opened again at {at}.")
     took_back = Words("At {at} {who} took back that it is shut.")
-    says_home = Words("{who} said at {at} that they are home. It was shut without them.")
+    says_home = Words("{who} said at {at} that they are home. The door was shut without them.")
     other_waits = Words(
-        "{others} {houses:is|are} not confirmed either; a button under a message answers for both."
+        "{others} {houses:is|are} not confirmed shut either. "
+        "A button on a message answers for both."
     )
     others_wait = Words(
-        "{others} {houses:is|are} not confirmed either; "
-        "a button under a message answers for all of them."
+        "{others} {houses:is|are} not confirmed shut either. "
+        "A button on a message answers for all of them."
     )
 
 
