@@ -168,7 +168,7 @@ def test_a4_one_topic_is_refused_and_the_next_person_hears_at_once(
     house.push.refused[topics("ana")[0]] = status
     house.at("15:49")
     house.settle()
-    no_ana = "Reminders by push to Ana do not arrive"
+    no_ana = "Reminders by push are not reaching Ana"
     assert sorted(house.phone("kim")) == [HEADS_UP, no_ana]
     assert [_title(mail) for mail in house.mails("lea@example.org")] == [no_ana]
     house.at("16:19")
@@ -197,8 +197,8 @@ def test_a4_one_of_two_servers_is_somewhere_else(build: Build) -> None:
         other.script(Reply(status=301), always=True)
         house.at("16:19")
         house.settle()
-        assert sorted(house.phone("kim")) == [NOW, "Reminders by push to Ana do not arrive"]
-        assert house.phone("max") == ["Reminders by push to Ana do not arrive"]
+        assert sorted(house.phone("kim")) == [NOW, "Reminders by push are not reaching Ana"]
+        assert house.phone("max") == ["Reminders by push are not reaching Ana"]
         house.stop()
 
 
@@ -277,7 +277,7 @@ def test_a6_dead_ears_are_told_of_and_the_page_is_named(
     [message] = house.push.wait_shown(topics("ana")[0])
     assert message.said["title"].startswith(BUTTONS)
     assert message.said["click"] == "https://hens.example.net"
-    assert message.said["message"].startswith("Say it on the page: this link opens it.")
+    assert message.said["message"].startswith("Answer on the page: this link opens it.")
     for _ in range(20):  # a line that is opened again and again is none
         house.settle()
         assert house.faults

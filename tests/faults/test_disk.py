@@ -47,7 +47,7 @@ from tests.unhurried import UNHURRIED, unhurried
 __all__ = ["gate"]  # a fixture
 Build = Callable[..., House]
 ANA, KIM = f"ana-{TOPIC_SECRET}", f"kim-{TOPIC_SECRET}"
-DAMAGED = "Duskfold's records were damaged; open evenings are told again"
+DAMAGED = "Duskfold's records were damaged: say again which doors are shut"
 FULL = "database or disk is full"
 BROKEN = "disk I/O error"
 WINTER_NOON = datetime(2026, 12, 21, 12, tzinfo=UTC)

@@ -157,8 +157,8 @@ def test_s2_who_was_taken_out_is_told_nothing_answers_nothing_and_has_let_nobody
     assert house.phone_events("ana") == rung, "told after she was taken out"
     assert [title.partition(":")[0] for title in house.phone("kim")[len(kim_had) :]] == [
         "Lock up now",
-        "Kim and Barn (shared screen) are signed out where Ana had let them in",
-        "Ana is no longer told",
+        "Kim and Barn (shared screen) are signed out wherever Ana let them in",
+        "Ana is no longer reminded",
         "Lock up, not confirmed yet",
         "Nobody has said it is shut",
     ], "the next one takes her steps, from the last she alone was told"
@@ -266,18 +266,18 @@ def test_s16_everybody_hears_quietly_who_is_let_in_and_what_is_renewed(watched: 
     assert house.phone("ana")[-2:] == house.phone("kim")
     assert house.phone("kim") == [
         "Ana has made a sign-in link for Kim",
-        "Kim is signed in on another device: unknown",
+        "Kim has signed in on another device: unknown",
     ]
     said = house.phone_events("ana")[-1].said
     assert said["priority"] <= 2
-    assert said["message"].startswith("Ana had made the link. If that was not meant")
+    assert said["message"].startswith("Ana made the link. If that was not intended")
     with house.journal() as journal:
         renew(journal, "orchard", "kim", house.now, tell=house.household().profile)
         renew_answers(journal, "orchard", house.now, tell=house.household().profile)
     house.settle()
     assert house.phone("ana")[-2:] == [
-        "The addresses and links of Kim are new",
-        "The buttons of earlier messages count no more",
+        "Kim has new links and calendar addresses",
+        "Buttons on earlier messages no longer work",
     ]
     for line in ("entry.invited at_the_terminal=False", "entry.signed_in"):
         assert line in watched.log

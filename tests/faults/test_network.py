@@ -43,9 +43,9 @@ NEXT = "Nobody has said it is shut: Walnut, 12 hens, due 16:33"
 EVERYBODY = "Is the door shut? Walnut, 12 hens, due 16:33"
 ONCE_MORE = "IS THE DOOR SHUT? Walnut, 12 hens, due 16:33"
 HOURLY = "Still not confirmed shut: Walnut, 12 hens, due 16:33"
-ALL_MAIL = "Reminders by all mail do not arrive"
-ALL_PUSH = "Reminders by all push do not arrive"
-NO_ANA, NO_LEA = (f"Reminders by mail to {name} do not arrive" for name in ("Ana", "Lea"))
+ALL_MAIL = "Reminders by mail are not reaching anybody"
+ALL_PUSH = "Reminders by push are not reaching anybody"
+NO_ANA, NO_LEA = (f"Reminders by mail are not reaching {name}" for name in ("Ana", "Lea"))
 _ORDER = [
     HEADS_UP,
     NOW,
@@ -278,7 +278,7 @@ def test_n5_the_address_of_the_person_on_duty_is_refused(build: Build) -> None:
     [(_, passed_on)] = _attempts(house, "now-for-ana", "push")
     assert passed_on - refused <= 1, "later than one tick"
     [reminder] = [one for one in house.phone_events("kim") if one.said["title"] == NOW]
-    assert reminder.text.startswith("It did not get through to Ana by mail, so it")
+    assert reminder.text.startswith("This did not get through to Ana by mail, so you")
     _assert_bad(house, _mail_fault("the mail server refused: recipient (550)"), "16:18:29")
     _wait_s(house, 400, since=refused)
     assert len(_attempts(house, "now")) == 1, "a dead address is tried again"

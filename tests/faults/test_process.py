@@ -383,7 +383,7 @@ def test_p9_one_house_that_cannot_be_planned(build: Build) -> None:
     )
     house.start()
     house.settle()
-    told = "Watch the door yourself: Barn, no reminders for it"
+    told = "No reminders for Barn: watch the door yourself"
     assert house.phone("ana") == [told]
     assert house.phone("kim") == [told]
     house.at("15:50")
@@ -407,7 +407,7 @@ def test_p9_the_only_house_cannot_be_planned(build: Build) -> None:
     )
     house.start()
     house.settle()
-    told = ["Watch the door yourself: Walnut, no reminders for it"]
+    told = ["No reminders for Walnut: watch the door yourself"]
     assert house.phone("ana") == told
     assert house.phone("kim") == told
     house.at("16:19")

@@ -43,7 +43,7 @@ Build = Callable[..., House]
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"
 AGAIN = "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33"
 NEXT = "Nobody has said it is shut: Walnut, 12 hens, due 16:33"
-REFUSED = "The changed profile has 1 problem; the old one is in force"
+REFUSED = "The changed profile has 1 problem, so the old one is still in force"
 
 
 TICKS_ALONE = """
@@ -98,7 +98,7 @@ def test_f1_who_has_left_is_not_called_and_who_is_new_comes_tomorrow(house: Hous
     assert house.phone("ana")[-1] == NEXT, "the next one takes the step of who has left"
     assert house.phone("kim") == []
     assert house.smtp.accepted.all() == []
-    left = "Kim is no longer told: Lea is called after Ana from tomorrow"
+    left = "Kim is no longer reminded: from tomorrow Ana, then Lea"
     assert house.phone("lea") == [left]
     house.say(count=12)
     house.settle()
@@ -150,7 +150,9 @@ def test_f2_a_broken_profile_changes_nothing_and_is_told_once(build: Build) -> N
         house.settle()
         assert [fault for fault in house.faults if "the old one is still in force" in fault], "O9"
         for name in ("ana", "kim"):
-            said = [title for title in house.phone(name) if "the old one is in force" in title]
+            said = [
+                title for title in house.phone(name) if "the old one is still in force" in title
+            ]
             assert len(said) == number, f"not told once: {new}"
         house.write_profile(whole)
         house.wait(lambda: house.pulse and not house.pulse.profile_problems, "not mended")
@@ -622,7 +624,7 @@ def test_f10_a_secret_that_is_gone_keeps_the_old_profile_in_force(
     house.write_profile(house.body.replace("hens = 12", "hens = 11"))
     house.wait(lambda: house.pulse and house.pulse.profile_problems, "not told")
     house.settle()
-    assert house.phone("ana") == ["The changed profile is not in force; the old one is"]
+    assert house.phone("ana") == ["The changed profile is not in force: the old one still is"]
     house.wait(lambda: house.faults, "health does not know")
     for clock in ("16:19", "16:27", "16:34"):
         house.at(clock)

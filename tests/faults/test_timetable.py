@@ -636,7 +636,7 @@ def test_a_hot_summer_s_let_out_is_told_of_by_the_averages(build_here: Build) ->
             WINTER,
             Report(kind="predator", spell=Spell(first=WINTER), grade="got-at"),
             "12:40",
-            "Count the birds and check each one for wounds, now, and 2 more",
+            "Count the birds and check each one for wounds, now, and 2 more jobs",
         ),
     ],
 )
@@ -804,7 +804,7 @@ def test_a_replayed_answer_is_ignored(news: News) -> None:
     _press(house, event)
     _press(house, event, 2)
     assert house.rows("SELECT kind FROM closing ORDER BY number") == [("closed",), ("reopened",)]
-    not_taken = "Not taken: Nan said at 16:19 that the door is open again"
+    not_taken = "Nothing changed: Nan said at 16:19 that the door is open again"
     assert news.all()["ana"].count(not_taken) == 1
     assert news.at("16:27") == {"ana": [AGAIN]}
 

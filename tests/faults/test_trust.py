@@ -22,7 +22,7 @@ DAY = timedelta(days=1)
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"
 AGAIN = "Lock up, not confirmed yet: Walnut, 12 hens, by 16:33"
 NEXT = "Nobody has said it is shut: Walnut, 12 hens, due 16:33"
-KEPT = "The changed profile is not in force; the old one is"
+KEPT = "The changed profile is not in force: the old one still is"
 NOBODY = SITE + ONE_COOP + QUIET_MORNINGS
 MAIL_ONLY = """
 [[person]]

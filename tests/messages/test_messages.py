@@ -441,18 +441,18 @@ def test_the_other_words() -> None:
     assert silent.title == "Is the door shut? No word from Duskfold: Walnut, 12 hens, due 16:33"
     assert silent.priority == LOUDEST
     told = ways_out.trouble("Ana", "mail", "the server refuses the address")
-    assert told.title == "Reminders by mail to Ana do not arrive"
+    assert told.title == "Reminders by mail are not reaching Ana"
     assert "the server refuses the address" in told.body
-    assert ways_out.trouble(None, "push", "x").title == "Reminders by all push do not arrive"
+    assert ways_out.trouble(None, "push", "x").title == "Reminders by push are not reaching anybody"
     assert own_faults.missed_evenings(date(2026, 12, 21), 1).title == (
         "No reminder went out on the evening of Mon 21 Dec"
     )
     assert own_faults.missed_evenings(date(2026, 12, 21), 1826).title == (
         "No reminders went out on 1,826 evenings since Mon 21 Dec"
     )
-    assert profile_changed.profile_refused(1).title.startswith("The changed profile has 1 problem;")
+    assert profile_changed.profile_refused(1).title.startswith("The changed profile has 1 problem,")
     passed_on = ways_out.relayed(message("now"), "Ana", "push")
-    assert passed_on.body.startswith("It did not get through to Ana by push, so it")
+    assert passed_on.body.startswith("This did not get through to Ana by push, so you")
     hot = by_day.let_out(["Walnut"], "06:30", hot=True, loud=True)
     assert (hot.title, hot.priority) == ("Let out Walnut at 06:30: it will be hot today", LOUD)
 
@@ -570,6 +570,6 @@ def test_nobody_in_particular_begins_a_sentence_with_a_capital_and_is_not_cut_in
     assert told.title == "Cool water, now (36 °C, says somebody)"
     assert told.body.startswith("Somebody at the terminal reported at 16:57: heat of 36 °C.")
     gone = over("heat", "heat of 36 °C", who=who, taken_back=True)
-    assert gone.title == "Somebody took back the report of heat: off the urgent list"
+    assert gone.title == "Somebody took back the report of heat: no longer urgent"
     named = over("heat", "heat", who="de Vries", taken_back=True)
     assert named.title.startswith("de Vries took back")

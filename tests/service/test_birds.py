@@ -70,7 +70,7 @@ def test_a_sign_that_has_to_be_reported_is_told_at_once_and_that_it_was_taken_ba
         home.at(at("12:06"))
         last = home.messages()[-1].outgoing
         assert last.message.priority == QUIET
-        assert last.message.title == "Ben took back the report of ill birds: off the urgent list"
+        assert last.message.title == "Ben took back the report of ill birds: no longer urgent"
         assert last.message.body.endswith("say so on the page Birds.")
 
 

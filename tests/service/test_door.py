@@ -612,7 +612,7 @@ def test_a13_all_in_does_not_end_what_somebody_else_searches(house: Desk) -> Non
     assert not pressed(house, "16:40", "all-in")
     assert "not-taken-1 ben push" in house.go(at("16:40"))
     [told] = [row.message for row in house.rows() if str(row.key.step) == "not-taken-1"]
-    assert told.title == "Not taken: Cleo said at 16:20 that 1 is missing"
+    assert told.title == "Nothing changed: Cleo said at 16:20 that 1 is missing"
     assert told.priority == 2
     assert len(house.closings()) == 1
 
@@ -627,7 +627,7 @@ def test_of_several_houses_an_answer_that_is_not_taken_names_the_one_to_go_out_f
     house.say("elsewhere", "16:22", 1, coop="walnut", who="Cleo")
     assert not pressed(house, "16:40", "all-in", subject_id="hazel")
     [told] = [row.message for row in house.rows() if str(row.key.step).startswith("not-taken")]
-    assert told.title == "Not taken: Hazel: Cleo said at 16:21 that 1 is missing"
+    assert told.title == "Nothing changed: at Hazel, Cleo said at 16:21 that 1 is missing"
 
 
 def test_a13_a_spent_answer_says_why_it_counts_no_more(house: Desk) -> None:
@@ -639,7 +639,7 @@ def test_a13_a_spent_answer_says_why_it_counts_no_more(house: Desk) -> None:
     assert not pressed(house, "16:46")
     assert not pressed(house, "16:47")
     [told] = [row for row in house.rows() if str(row.key.step).startswith("not-taken")]
-    assert told.message.title == "Not taken: Cleo said at 16:45 that the door is open again"
+    assert told.message.title == "Nothing changed: Cleo said at 16:45 that the door is open again"
     assert told.key.person_id == "ben"
 
 
@@ -647,7 +647,7 @@ def test_a13_not_even_when_nobody_counted(house: Desk) -> None:
     house.say("closed", "16:20", who="Cleo", some_missing=True)
     assert not pressed(house, "16:40", "all-in")
     [told] = [row.message for row in house.rows() if str(row.key.step).startswith("not-taken")]
-    assert told.title == "Not taken: Cleo said at 16:20 that some are missing"
+    assert told.title == "Nothing changed: Cleo said at 16:20 that some are missing"
 
 
 @pytest.mark.parametrize(("last_day", "taken"), [(WINTER - DAY, False), (WINTER, True)])
@@ -1080,7 +1080,7 @@ def test_a_button_of_an_evening_that_is_over_says_which_evening_it_was_of(house:
     assert not any("not-taken" in str(row.key.step) for row in house.rows())
     assert not pressed(house, "+16:20")
     [title] = {row.message.title for row in house.rows() if "not-taken" in str(row.key.step)}
-    assert title == "Not taken: that message is of Mon 21 Dec, which is over"
+    assert title == "Nothing changed: that message is from Mon 21 Dec, which is over"
 
 
 def test_whoever_was_not_heard_in_the_evening_hears_it_on_the_next_as_well(house: Desk) -> None:
@@ -1090,8 +1090,8 @@ def test_whoever_was_not_heard_in_the_evening_hears_it_on_the_next_as_well(house
     assert not pressed(house, "+09:00")
     assert not pressed(house, "+16:20")
     told = [row.message.title for row in house.rows() if "not-taken" in str(row.key.step)]
-    over = "Not taken: that message is of Mon 21 Dec, which is over"
-    assert told == ["Not taken: Cleo said at 16:20 that 1 is missing", over, over]
+    over = "Nothing changed: that message is from Mon 21 Dec, which is over"
+    assert told == ["Nothing changed: Cleo said at 16:20 that 1 is missing", over, over]
 
 
 def test_a_button_taken_for_an_evening_that_is_over_says_so(house: Desk) -> None:
@@ -1099,10 +1099,8 @@ def test_a_button_taken_for_an_evening_that_is_over_says_so(house: Desk) -> None
     assert pressed(house, "+16:20")
     rows = [row for row in house.rows() if str(row.key.step).startswith("taken-")]
     assert {row.key.person_id for row in rows} == {"ben"}
-    assert {row.message.title for row in rows} == {
-        "Taken for Mon 21 Dec: it says nothing of tonight's door"
-    }
-    assert rows[0].message.body.startswith("Is it tonight's door that is shut? ")
+    assert {row.message.title for row in rows} == {"Noted for Mon 21 Dec, not for tonight's door"}
+    assert rows[0].message.body.startswith("Did you mean tonight's door? If it is shut, ")
 
 
 def test_a_button_of_an_evening_that_is_over_asks_of_tonight_only_while_tonights_door_waits(
@@ -1112,8 +1110,8 @@ def test_a_button_of_an_evening_that_is_over_asks_of_tonight_only_while_tonights
     kept(house.say("closed", "+16:20", 12, who="Cleo"))
     assert pressed(house, "+16:30")
     [told] = {row.message for row in house.rows() if str(row.key.step).startswith("taken-")}
-    assert told.title == "Taken for Mon 21 Dec"
-    assert told.body == "What was kept for Mon 21 Dec can be undone on the page."
+    assert told.title == "Noted for Mon 21 Dec"
+    assert told.body == "What was noted for Mon 21 Dec can be undone on the page."
 
 
 # Of last night's door, once it is day

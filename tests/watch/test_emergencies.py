@@ -264,7 +264,7 @@ def test_whoever_was_told_hears_quietly_and_once_that_it_is_over(memory_folder: 
         report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
         for minutes in (1, 2, 180):
             home.at(at("10:00") + minutes * MINUTE)
-        title = "Ben took back the report of heat: off the urgent list"
+        title = "Ben took back the report of heat: no longer urgent"
         assert heard(home, at("10:00")) == [("Ana", QUIET, title)]
 
 
@@ -329,7 +329,7 @@ def test_an_end_says_so_where_nothing_urgent_is_left(memory_folder: Path) -> Non
         assert heard(home, at("09:00", SUMMER + DAY)) == [], "Ana's word still stands"
         report.end(home.journal, "orchard", second, SUMMER, speaker(home, "Ben"))
         home.at(at("09:02", SUMMER + DAY))
-        title = "The heat is over, says Ben: off the urgent list"
+        title = "The heat is over, says Ben: no longer urgent"
         assert heard(home, at("09:00", SUMMER + DAY)) == [("Ana", QUIET, title)]
 
 
@@ -338,7 +338,7 @@ def test_whoever_reported_it_hears_that_somebody_else_ended_it(memory_folder: Pa
         number = make(home, 38.0, "09:30", "Ben")
         report.over(home.journal, "orchard", number, speaker(home, "Cleo"))
         home.at(at("10:00"))
-        title = "The heat is over, says Cleo: off the urgent list"
+        title = "The heat is over, says Cleo: no longer urgent"
         found = sorted(heard(home, at("10:00")))
         assert found == [("Ana", QUIET, title), ("Ben", QUIET, title)]
         warm = make(home, 30.0, "10:30", "Ben")  # nothing urgent
@@ -600,10 +600,8 @@ def test_who_has_the_evening_under_way_is_rung_though_another_has_them_from_tomo
         (evening,) = home.evenings(SUMMER)
         home.at(evening.lock_up)
         put_first(home, BEN, ANA)
-        (moved, _) = [
-            one for one in home.messages() if "has the evenings" in one.outgoing.message.title
-        ]
-        assert moved.outgoing.message.title == "From tomorrow Ben has the evenings, no longer Ana"
+        (moved, _) = [one for one in home.messages() if "is on duty" in one.outgoing.message.title]
+        assert moved.outgoing.message.title == "From tomorrow Ben is on duty instead of Ana"
         (number,) = said_of(home, predator("got-at"))
         assert urgent_for(home) == ["ana"]
         report.undo(home.journal, "orchard", number, speaker(home, "Cleo"))
@@ -676,7 +674,7 @@ def test_whoever_was_told_of_the_graver_of_two_hears_what_of_them_still_holds(
         assert title == "Ben took back a report of a predator: another still holds"
         assert body.startswith(
             "It was: predator that got at the birds on Tue 20 Jul, until Mon 2 Aug. "
-            "Still so: predator that tried to get in on Tue 20 Jul, until Mon 2 Aug. "
+            "Still reported: predator that tried to get in on Tue 20 Jul, until Mon 2 Aug. "
             "Still urgent: "
         )
 
@@ -729,7 +727,7 @@ def test_what_has_been_ticked_is_not_said_to_be_still_urgent(
         report.undo(home.journal, "orchard", number, speaker(home, "Ben"))
         home.at(since + MINUTE)
         ((_, _, _, body),) = told_since(home, since)
-        assert "Still so: heat of 36\u00a0°C" in body
+        assert "Still reported: heat of 36\u00a0°C" in body
         assert ("Still urgent: Heat emergency" in body) == is_urgent
 
 
@@ -747,7 +745,7 @@ def test_whoever_was_told_of_the_worst_hears_of_its_end_however_near_what_was_no
         ((who, _, title, body),) = told_since(home, since)
         assert (who, title) == ("Ana", "Ben took back a report of heat: another still holds")
         assert body.startswith(
-            "It was: heat of 39\u00a0°C on Tue 20 Jul. Still so: heat of 35\u00a0°C "
+            "It was: heat of 39\u00a0°C on Tue 20 Jul. Still reported: heat of 35\u00a0°C "
         )
 
 
@@ -760,7 +758,7 @@ def test_that_the_last_of_them_is_over_names_none_whose_end_was_told(memory_fold
             home.at(home.clock.at + MINUTE)
         first, last = told_since(home, since)
         assert first[3].startswith(
-            "It was: heat of 41\u00a0°C on Tue 20 Jul. Still so: heat of 38\u00a0°C "
+            "It was: heat of 41\u00a0°C on Tue 20 Jul. Still reported: heat of 38\u00a0°C "
         )
         assert last[3].startswith("It was: heat of 38\u00a0°C on Tue 20 Jul. If ")
 
@@ -798,9 +796,9 @@ def test_nothing_is_said_to_be_over_while_a_milder_report_of_its_kind_holds(
         home.at(since + MINUTE)
         ((_, _, title, body),) = told_since(home, since)
         done = "took back" if taken_back else "ended"
-        assert title == f"Ben {done} a report of {what}: off the urgent list"
+        assert title == f"Ben {done} a report of {what}: no longer urgent"
         still = "heat" if mild.kind == "heat" else "1 ill bird (limping or lame)"
-        assert f" Still so: {still}" in body
+        assert f" Still reported: {still}" in body
 
 
 def test_of_ill_birds_in_two_houses_each_is_named_with_its_own(memory_folder: Path) -> None:
@@ -812,7 +810,7 @@ def test_of_ill_birds_in_two_houses_each_is_named_with_its_own(memory_folder: Pa
         home.at(since + MINUTE)
         ((_, _, title, body),) = told_since(home, since)
         assert title == "Ben took back a report of ill birds: another still holds"
-        assert "20 Jul, in Hazel. Still so:" in body
+        assert "20 Jul, in Hazel. Still reported:" in body
         assert "20 Jul, in Walnut. Still urgent:" in body
 
 
@@ -831,7 +829,7 @@ def test_what_is_over_on_its_first_day_ends_now_and_can_come_back(
         assert SUMMER not in ended.spell
         home.at(at("10:01"))
         assert not home.running.almanac.plan_of(SUMMER).rounds[0].lines[0].urgent
-        title = "The heat is over, says Ben: off the urgent list"
+        title = "The heat is over, says Ben: no longer urgent"
         assert heard(home, at("10:00")) == [("Ana", QUIET, title)]
         pages = diary_export.pages(home.journal, home.running.household)
         rows = [diary_export.row(one) for page in pages for one in page]
@@ -850,8 +848,8 @@ def test_what_is_over_on_its_first_day_ends_now_and_can_come_back(
 @pytest.mark.parametrize(
     ("today", "said"),
     [
-        (True, "Ben says: today is the last day of a housing order"),
-        (False, "The housing order has ended, says Ben: off the urgent list"),
+        (True, "Ben says today is the last day of a housing order"),
+        (False, "The housing order has ended, says Ben: no longer urgent"),
     ],
 )
 def test_an_order_whose_last_day_is_today_has_not_ended_yet(

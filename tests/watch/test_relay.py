@@ -50,7 +50,7 @@ def test_n5_a_refused_address_goes_on_by_other_ways_and_to_the_next_person() -> 
     assert {one.due_at for one in found} == {NOW}
     assert other_way.useful_until == passed_on.useful_until == at("+08:30")
     assert other_way.key.opening == 1
-    assert words(trouble).title == "Reminders by mail to Ana do not arrive"
+    assert words(trouble).title == "Reminders by mail are not reaching Ana"
     assert "the address is refused" in words(trouble).body
     assert "example.org" not in words(trouble).body
     assert (trouble.key.subject_id, trouble.useful_until) == ("orchard", NOW + timedelta(hours=12))
@@ -99,7 +99,7 @@ def test_a4_what_is_wrong_with_one_server_leaves_the_others_of_its_channel() -> 
         "trouble-push-ana ben push",
         "trouble-push-ana cleo mail",
     ]
-    assert words(found[2]).title == "Reminders by push to Ana do not arrive"
+    assert words(found[2]).title == "Reminders by push are not reaching Ana"
 
 
 def test_a4_news_of_a_broken_way_finds_the_other_way_of_whoever_it_is_for() -> None:
@@ -114,7 +114,7 @@ def test_n7_a_wrong_password_is_told_to_all_by_ways_that_work() -> None:
         "trouble-mail-all ana push",
         "trouble-mail-all ben push",
     ]
-    assert words(found[-1]).title == "Reminders by all mail do not arrive"
+    assert words(found[-1]).title == "Reminders by mail are not reaching anybody"
 
 
 def test_n7_over_and_over_it_is_the_same_message() -> None:
@@ -135,7 +135,7 @@ def test_what_is_no_reminder_goes_on_by_the_other_ways_of_the_same_person_alone(
 def test_who_has_left_the_profile_is_replaced_by_the_first() -> None:
     found = relayed(failed("dora", "push"))
     assert shown(found)[0] == "now-for-dora ana push"
-    assert words(found[1]).title == "Reminders by push to dora do not arrive"
+    assert words(found[1]).title == "Reminders by push are not reaching dora"
 
 
 def test_alone_there_is_nobody_else() -> None:

@@ -456,7 +456,7 @@ def test_the_brief_says_first_why_the_reminders_cannot_be_relied_on(
 
 def test_the_brief_of_america_speaks_american(opened: Open) -> None:
     message = brief(opened(TEXT.replace('"UK"', '"US"')))
-    assert message.title.startswith("Today: lock up 4:19 pm, ")
+    assert message.title.startswith("Today: lock up at 4:19 pm, ")
     assert "lock up 4:19 pm, shut by 4:34 pm." in message.body
 
 

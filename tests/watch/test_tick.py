@@ -77,7 +77,7 @@ def test_whoever_joins_in_the_evening_is_told_with_everybody_from_then_on(
         assert titles(house, "Sam") == [open_door]
         follow(house, SMALL + SAM)
         house.at(at("16:59"))
-        left = "Ana is no longer told: Sam has the evenings now"
+        left = "Ana is no longer reminded: now Sam is on duty"
         once_more = open_door.replace("Is the door shut", "IS THE DOOR SHUT")
         assert titles(house, "Sam") == [open_door, left, once_more]
 
@@ -252,8 +252,8 @@ def test_who_left_while_a_secret_is_missing_is_told_of_and_whom_it_cuts_off_has_
         follow(house, SMALL + ANA + LEA + MAIL)
         given |= {"DUSKFOLD_MAIL_PASSWORD": "straw"}
         house.at(house.clock.at + timedelta(minutes=5))
-        [told] = [one for one in titles(house, "Ana") if "no longer told" in one]
-        assert told.startswith("Sam is no longer told")
+        [told] = [one for one in titles(house, "Ana") if "no longer reminded" in one]
+        assert told.startswith("Sam is no longer reminded")
 
 
 def test_a_change_that_ends_a_way_for_want_of_a_secret_is_not_followed(
@@ -335,7 +335,7 @@ def step_to(house: Driven, at: datetime) -> None:
     house.tick()
 
 
-AHEAD = "Nothing said while Duskfold's clock was wrong counts: look at the doors"
+AHEAD = "Duskfold's clock was wrong, so what was said is taken back: look at the doors"
 
 
 @pytest.mark.parametrize("restarted", [False, True])
@@ -562,7 +562,7 @@ def test_a_second_try_does_not_wait_for_the_time_of_a_clock_that_ran_ahead_befor
         follow(house, SMALL + ANA + "nonsense = 1\n")
         house.clock.step(timedelta(hours=9))
         house.tick()
-        refused = "The changed profile has 1 problem; the old one is in force"
+        refused = "The changed profile has 1 problem, so the old one is still in force"
         assert refused not in titles(house, "Ana")
         house.stop()
         push.meaning = lambda _: Outcome(kind="sent")
@@ -670,7 +670,7 @@ def test_what_a_clock_ahead_had_held_for_an_evening_to_come_is_taken_back_once_i
 def test_whoever_is_on_duty_hears_once_that_nothing_can_be_written(
     memory_folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    told = "Duskfold cannot write to its disk; reminders go on from memory"
+    told = "Duskfold cannot write to its disk, so reminders go on from memory"
     with driven(memory_folder, SMALL + ANA + SAM, NOON) as house:
         house.tick()
         for clock in ("13:00", "14:00"):

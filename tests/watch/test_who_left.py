@@ -59,7 +59,7 @@ def told(found: list[Arrived]) -> set[tuple[str, int, str]]:
 
 def test_whoever_remains_hears_at_once_who_has_the_evenings_now(house: Driven) -> None:
     found = heard(house, profile("Ben", "Cleo"), minutes=4)
-    title = "Ana and Dora are no longer told: Ben has the evenings now"
+    title = "Ana and Dora are no longer reminded: now Ben is on duty"
     assert told(found) == {("Ben", QUIET, title), ("Cleo", QUIET, title)}
     assert len(found) == 2, "once"
     body = found[0].outgoing.message.body
@@ -68,14 +68,14 @@ def test_whoever_remains_hears_at_once_who_has_the_evenings_now(house: Driven) -
 
 def test_the_second_had_evenings_as_well(house: Driven) -> None:
     found = heard(house, profile("Ana", "Cleo", "Dora"))
-    title = "Ben is no longer told: Cleo is called after Ana now"
+    title = "Ben is no longer reminded: now Ana, then Cleo"
     assert told(found) == {(name, QUIET, title) for name in ("Ana", "Cleo", "Dora")}
 
 
 def test_it_is_plain_when_nobody_is_left_to_be_called_after_them(house: Driven) -> None:
     (found,) = heard(house, profile("Ana"))
     title, body = found.outgoing.message.title, found.outgoing.message.body
-    assert title == "Ben, Cleo and Dora are no longer told: nobody is called after Ana now"
+    assert title == "Ben, Cleo and Dora are no longer reminded: now only Ana is called"
     assert body.startswith(
         "If Ana does not answer, nobody else is called: give somebody else a push"
     )
@@ -109,7 +109,7 @@ def test_whoever_is_back_by_then_is_not_mentioned(house: Driven) -> None:
 
 def test_where_nobody_reads_a_brief_it_is_a_message(house: Driven) -> None:
     found = heard(house, profile("Ana", "Ben", "Cleo", settings='[reminders]\nbrief = "none"\n'))
-    title = "Dora is no longer told: Ben is called after Ana now"
+    title = "Dora is no longer reminded: now Ana, then Ben"
     assert told(found) == {(name, QUIET, title) for name in ("Ana", "Ben", "Cleo")}
 
 
@@ -119,7 +119,7 @@ def test_a_profile_that_was_changed_while_nothing_ran_is_told_of_too(house: Driv
     since = len(house.messages())
     house.start()
     house.at(house.clock.at + MINUTE)
-    title = "Ana is no longer told: Ben has the evenings now"
+    title = "Ana is no longer reminded: now Ben is on duty"
     assert told(house.messages()[since:]) == {
         (name, QUIET, title) for name in ("Ben", "Cleo", "Dora")
     }
@@ -132,7 +132,7 @@ def test_another_way_or_another_order_of_the_rest_is_nobody_leaving(house: Drive
 
 
 def test_where_another_stands_first_those_two_hear_whose_the_evenings_are(house: Driven) -> None:
-    title = "From now on Cleo has the evenings, no longer Ana"
+    title = "From now on Cleo is on duty instead of Ana"
     found = heard(house, profile("Cleo", "Ben", "Ana", "Dora"), minutes=3)
     assert told(found) == {(name, QUIET, title) for name in ("Ana", "Cleo")}
     assert len(found) == 2, "once"
@@ -153,15 +153,15 @@ def test_in_an_evening_under_way_it_is_from_tomorrow(memory_folder: Path) -> Non
     with driven(memory_folder, profile("Ana", "Ben"), NOON) as home:
         home.at(NOON + 225 * MINUTE)  # the first reminder has gone out
         moved = [one for one in heard(home, profile("Ben", "Ana")) if "evenings" in str(one)]
-        title = "From tomorrow Ben has the evenings, no longer Ana"
+        title = "From tomorrow Ben is on duty instead of Ana"
         assert told(moved) == {(name, QUIET, title) for name in ("Ana", "Ben")}
 
 
 @pytest.mark.parametrize(
     ("names", "title"),
     [
-        (("Ana", "Ben", "Cleo"), "Ana keeps the evenings: they do not pass to Ben tomorrow"),
-        (("Cleo", "Ana", "Ben"), "From tomorrow Cleo has the evenings, not Ben"),
+        (("Ana", "Ben", "Cleo"), "Ana stays on duty: Ben does not take over tomorrow"),
+        (("Cleo", "Ana", "Ben"), "From tomorrow Cleo is on duty, not Ben"),
     ],
 )
 def test_whoever_was_to_have_the_evenings_never_had_them(
@@ -177,10 +177,10 @@ def test_whoever_was_to_have_the_evenings_never_had_them(
 @pytest.mark.parametrize(
     ("names", "title", "begins"),
     [
-        (("Eve", "Ben"), "Ana is no longer told: Eve has the evenings from tomorrow",
-         "Tonight Ben is on duty. If Eve does not answer, Ben is called, from tomorrow on."),
-        (("Ben", "Eve"), "Ana is no longer told: Ben has the evenings now",
-         "If Ben does not answer, Eve is called, from tomorrow on."),
+        (("Eve", "Ben"), "Ana is no longer reminded: from tomorrow Eve is on duty",
+         "Tonight Ben is on duty. From tomorrow, if Eve does not answer, Ben is called."),
+        (("Ben", "Eve"), "Ana is no longer reminded: now Ben is on duty",
+         "From tomorrow, if Ben does not answer, Eve is called."),
     ],
 )  # fmt: skip
 def test_an_evening_that_has_begun_goes_on_without_the_new(
@@ -198,7 +198,7 @@ def test_in_the_morning_the_evening_to_come_is_that_of_who_is_new(memory_folder:
         home.at(NOON)
         home.at(MORNING)
         left = [one for one in heard(home, profile("Eve", "Ben")) if "no longer" in str(one)]
-        assert "Eve has the evenings now" in left[0].outgoing.message.title
+        assert "now Eve is on duty" in left[0].outgoing.message.title
         assert left[0].outgoing.message.body.startswith("If Eve does not answer, Ben is called. ")
 
 
@@ -228,20 +228,20 @@ def test_whoever_comes_back_to_the_evening_that_they_had_has_it_again_and_all_he
             for one in heard(home, profile("Ben", "Cleo", "Ana"))
             if "on duty" in one.outgoing.message.title
         ]
-        title = "Tonight Ana is on duty again, no longer Ben"
+        title = "Tonight Ana is on duty again instead of Ben"
         assert told(back) == {(name, QUIET, title) for name in ("Ana", "Ben", "Cleo")}
         assert len(back) == 3, "once"
         body = back[0].outgoing.message.body
-        begins = "If Ana does not answer, Ben is called. From tomorrow Ben has the evenings. "
+        begins = "If Ana does not answer, Ben is called. From tomorrow Ben is on duty. "
         assert body.startswith(begins)
 
 
 @pytest.mark.parametrize(
     ("names", "title"),
     [
-        (("Ben", "Cleo", "Dora"), "Ana is no longer told: Ben has the evenings now"),
+        (("Ben", "Cleo", "Dora"), "Ana is no longer reminded: now Ben is on duty"),
         (("Eve", "Ben", "Cleo", "Dora"),
-         "Ana is no longer told: Eve has the evenings from tomorrow"),
+         "Ana is no longer reminded: from tomorrow Eve is on duty"),
     ],
 )  # fmt: skip
 def test_whoever_has_tonight_alone_leaves_for_all_to_hear(
@@ -254,7 +254,7 @@ def test_whoever_has_tonight_alone_leaves_for_all_to_hear(
         assert told(left) == {(name, QUIET, title) for name in names}
         assert left[0].outgoing.message.body.startswith(
             "If Ben does not answer, Cleo is called. " if names[0] == "Ben"
-            else "Tonight Ben is on duty. If Eve does not answer, Ben is called, from tomorrow on."
+            else "Tonight Ben is on duty. From tomorrow, if Eve does not answer, Ben is called."
         )  # fmt: skip
 
 
@@ -276,7 +276,7 @@ def test_the_second_who_comes_back_to_an_evening_is_called_again_and_all_hear_so
         home.at(NOON + 225 * MINUTE)
         heard(home, profile("Ana", "Cleo"))
         back = [one for one in heard(home, profile("Ana", "Cleo", "Ben")) if "after" in str(one)]
-        title = "Tonight Ben is called after Ana again"
+        title = "Tonight Ben is called again if Ana does not answer"
         assert told(back) == {(name, QUIET, title) for name in ("Ana", "Ben", "Cleo")}
 
 
@@ -285,7 +285,7 @@ def test_whoever_comes_back_to_their_old_place_is_told_of_once(memory_folder: Pa
         home.at(NOON + 225 * MINUTE)
         heard(home, profile("Ben", "Cleo"))
         told_now = heard(home, profile("Ana", "Ben", "Cleo"))
-        title = "From now on Ana has the evenings, no longer Ben"
+        title = "From now on Ana is on duty instead of Ben"
         back = [one for one in told_now if one.outgoing.message.title == title]
         assert told(back) == {(name, QUIET, title) for name in ("Ana", "Ben", "Cleo")}
         body = back[0].outgoing.message.body
@@ -321,7 +321,7 @@ def test_whoever_is_signed_out_with_who_let_them_in_hears_so(house: Driven) -> N
         with house.journal.writing() as writing:
             access.sign_in(writing.connection, "orchard", session)
     found = told(heard(house, profile("Ben", "Cleo", "Dora")))
-    title = "Ben and Cleo are signed out where Ana had let them in"
+    title = "Ben and Cleo are signed out wherever Ana let them in"
     assert {one for one in found if "signed" in one[2]} == {
         (name, QUIET, title) for name in ("Ben", "Cleo", "Dora")
     }
@@ -369,7 +369,7 @@ def read_by_whoever_remains(
         left = [
             one.outgoing
             for one in heard(home, profile("Ben", "Cleo"))
-            if one.outgoing.message.title == "Ana is no longer told: Ben has the evenings now"
+            if one.outgoing.message.title == "Ana is no longer reminded: now Ben is on duty"
         ]
     assert {one.person_name for one in left} == {"Ben", "Cleo"}
     (body,) = {one.message.body for one in left}
@@ -413,7 +413,7 @@ def test_whoever_was_put_back_in_the_evening_gets_words_whose_buttons_count(
         told = home.messages()[-1].outgoing
         assert (told.person_name, told.message.title[:40]) == (
             "Ana",
-            "Not taken: your buttons are newer now. U",
+            "Nothing changed: that button is too old. U",
         )
         assert pressed(home, renewed.message.buttons[0].answer)
         since = len(home.messages())

@@ -43,7 +43,7 @@ def test_what_did_not_get_through_to_somebody_says_so_and_has_no_buttons() -> No
     to_ben = replace(KEY, person_id="ben", step=Step("now", origin="ana"))
     passed_on = replace(ONE, key=to_ben, matter=Matter(not_by="push"))
     message = told(passed_on, ledger().night()).say()
-    assert message.body.startswith("It did not get through to Ana by push")
+    assert message.body.startswith("This did not get through to Ana by push")
     assert message.buttons == ()
 
 

@@ -17,24 +17,26 @@ class Buttons:
 class NotTaken:
     """A press that did not count."""
 
-    earlier_turn = Words("Not taken: that message was of an earlier turn. Look at the page")
-    newer = Words("Not taken: {newer}")
-    newer_body = Words("Not taken: {newer}. If that is wrong, say so on the page.")
-    of_house = Words("{house}: {said}")
-    renewed = Words("Not taken: your buttons are newer now. Use the newest message, or the page")
+    earlier_turn = Words("Nothing changed: that button is out of date. Look at the page")
+    newer = Words("Nothing changed: {newer}")
+    newer_body = Words(
+        "Your answer changed nothing: {newer}. If that is wrong, say so on the page."
+    )
+    of_house = Words("at {house}, {said}")
+    renewed = Words("Nothing changed: that button is too old. Use the newest message, or the page")
     renewed_body = Words(
         "You were put back into the profile, or your links were renewed, since that message."
     )
-    over = Words("Not taken: that message is of {day}, which is over")
-    over_stem = Words("Not taken: a message of {day}")
+    over = Words("Nothing changed: that message is from {day}, which is over")
+    over_stem = Words("A message from {day}")
     nothing_changed = Words("Nothing was changed.")
-    tonight = Words("Is it tonight's door that is shut? Then say so on the page.")
+    tonight = Words("Did you mean tonight's door? If it is shut, say so on the page.")
 
 
 class Taken:
     """A press that counts for an evening before."""
 
-    day = Words("Taken for {day}")
-    not_tonight = Words("Taken for {day}: it says nothing of tonight's door")
-    stem = Words("Taken: a message of {day}")
-    undo = Words("What was kept for {day} can be undone on the page.")
+    day = Words("Noted for {day}")
+    not_tonight = Words("Noted for {day}, not for tonight's door")
+    stem = Words("Noted: a message from {day}")
+    undo = Words("What was noted for {day} can be undone on the page.")

@@ -8,8 +8,8 @@ class Emergency:
 
     job = Words("{job}, {when}")
     job_told = Words("{job}, {when} ({told})")
-    job_and_more = Words("{job}, {when}, and {count} more")
-    job_told_and_more = Words("{job}, {when} ({told}), and {count} more")
+    job_and_more = Words("{job}, {when}, and {count} more {count:job|jobs}")
+    job_told_and_more = Words("{job}, {when} ({told}), and {count} more {count:job|jobs}")
     says = Words("says {who}")
     reported_by = Words("{who} reported at {at}: {report}.")
     reported = Words("Reported at {at}: {report}.")
@@ -33,32 +33,32 @@ class ReportOf:
 class IsOver:
     """What was reported has ended; `who` says so."""
 
-    heat = Words("The heat is over, says {who}: off the urgent list")
-    frost = Words("The hard frost is over, says {who}: off the urgent list")
-    snow = Words("The snow is gone, says {who}: off the urgent list")
-    storm = Words("The storm is over, says {who}: off the urgent list")
-    predator = Words("No predator is about any more, says {who}: off the urgent list")
-    order = Words("The housing order has ended, says {who}: off the urgent list")
-    illness = Words("No bird is ill any more, says {who}: off the urgent list")
-    medicine = Words("The treatment has ended, says {who}: off the urgent list")
-    broody = Words("No hen is broody any more, says {who}: off the urgent list")
+    heat = Words("The heat is over, says {who}: no longer urgent")
+    frost = Words("The hard frost is over, says {who}: no longer urgent")
+    snow = Words("The snow is gone, says {who}: no longer urgent")
+    storm = Words("The storm is over, says {who}: no longer urgent")
+    predator = Words("No predator is about any more, says {who}: no longer urgent")
+    order = Words("The housing order has ended, says {who}: no longer urgent")
+    illness = Words("No bird is ill any more, says {who}: no longer urgent")
+    medicine = Words("The treatment has ended, says {who}: no longer urgent")
+    broody = Words("No hen is broody any more, says {who}: no longer urgent")
 
 
 class Ended:
     """One report has ended, was taken back or was put back."""
 
     somebody = Words("somebody")
-    last_day = Words("{who} says: today is the last day of {what}")
-    took_back_one = Words("{who} took back a report of {what}: off the urgent list")
-    ended_one = Words("{who} ended a report of {what}: off the urgent list")
-    took_back = Words("{who} took back the report of {what}: off the urgent list")
+    last_day = Words("{who} says today is the last day of {what}")
+    took_back_one = Words("{who} took back a report of {what}: no longer urgent")
+    ended_one = Words("{who} ended a report of {what}: no longer urgent")
+    took_back = Words("{who} took back the report of {what}: no longer urgent")
     took_back_another = Words("{who} took back a report of {what}: another still holds")
     ended_another = Words("{who} ended a report of {what}: another still holds")
     put_back = Words("{who} put the report of {what} back: urgent again")
     until_tonight = Words("It holds until tonight.")
     it_was = Words("It was: {report}.")
     it_is = Words("It is: {report}.")
-    still_so = Words("Still so: {reports}.")
+    still_so = Words("Still reported: {reports}.")
     let_out_again = Words("Let out again as planned: {houses}.")
     still_urgent = Words("Still urgent: {jobs}.")
     urgent_again = Words("Urgent again: {jobs}.")

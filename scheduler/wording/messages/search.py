@@ -13,7 +13,7 @@ class Search:
     some_never_in_let_out = Words("Some never came in: {names}. Look again, then let out at {at}")
     took_it_back = Words("{who} took it back: {missing} missing, {names}. Search again")
     shut_the_door = Words("{who} shut the door at {at}, {missing} missing: {names}. Search now")
-    shut_them = Words("{who} shut the doors at {at}, {missing} missing: {names}. Search now")
+    shut_them = Words("{who} shut them at {at}, {missing} missing: {names}. Search now")
     some = Words("some")
     of_all = Words("{birds} of {expected}")
     more_not_found = Words("{birds} more {birds:was|were} not found.")
