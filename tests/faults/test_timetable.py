@@ -295,7 +295,9 @@ def test_a_short_count_is_searched_and_spoken_of_three_times(news: News) -> None
     news.follow([("16:19", {"ana": [NOW]}), ("16:26", NOTHING)])
     news.say(count=10)
     news.follow([("16:26:30", {"ana": [SEARCH]})])
-    assert _body(house, "ana").startswith("Shut the door on those that are in, then search. Look:")
+    assert _body(house, "ana").startswith(
+        "Shut the door on those that are in, then search. Look on the roof"
+    )
     news.follow(
         [
             ("16:45", NOTHING),
