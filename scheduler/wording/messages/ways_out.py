@@ -16,8 +16,8 @@ class WaysOut:
     nothing_goes_out = Words("Nothing goes out by {way}: {why}")
     not_reached_file = Words(
         "{names} cannot be reached that way until it is there. "
-        "Make sure that its file on Duskfold's machine holds it and can be read. Duskfold looks "
-        "again within a minute."
+        "See that its file on Duskfold's machine holds it and can be read; it is looked at again "
+        "within a minute."
     )
     not_reached = Words(
         "{names} cannot be reached that way until it is there. "
