@@ -405,6 +405,13 @@ def test_another_count_of_a_shut_door_is_news_and_the_same_is_none() -> None:
     assert stands(said("closed", 12), said("closed", 12)).news == 0
 
 
+def test_all_are_said_to_be_in_only_where_several_are() -> None:
+    assert stands(said("closed", 12)).are_all_in
+    one = stands(said("closed", 1), birds=1)
+    assert (one.is_all_in, one.are_all_in) == (True, False)
+    assert not stands(said("closed", 11)).are_all_in
+
+
 def test_a_find_said_of_an_evening_that_was_counted_after_starts_no_search() -> None:
     shut, given_up = before("closed", 11), before("not-found", 1)
     monday = (replace(shut, at=AT - DAY), replace(given_up, at=AT - DAY))

@@ -134,7 +134,7 @@ def test_k18_what_feeders_hold_gives_the_days_between_fills() -> None:
     assert lasts(Path("changed.toml"))["value"] is None
 
 
-@pytest.mark.parametrize(("lux", "said"), [(3, "dim"), (12, "are usual"), (80, "birds peck more")])
+@pytest.mark.parametrize(("lux", "said"), [(3, "dim"), (12, "is usual"), (80, "birds peck more")])
 def test_k18_the_light_of_a_lamp_is_held_against_the_usual(lux: int, said: str) -> None:
     text = TWO.read_text(encoding="utf-8")
     assert "lux = 10\n" in text
