@@ -407,7 +407,7 @@ def test_another_count_of_a_shut_door_is_news_and_the_same_is_none() -> None:
 
 def test_all_are_said_to_be_in_only_where_several_are() -> None:
     assert stands(said("closed", 12)).are_all_in
-    one = stands(said("closed", 1), birds=1)
+    one = stands(said("closed", 1, flock=1), birds=1)
     assert (one.is_all_in, one.are_all_in) == (True, False)
     assert not stands(said("closed", 11)).are_all_in
 
