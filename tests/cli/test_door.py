@@ -168,7 +168,7 @@ def test_closed_means_the_evening_before_until_the_let_out() -> None:
 def test_a_count_above_the_flock_is_taken() -> None:
     result = run("closed", "--count", "13")
     assert result.exit_code == 0
-    assert "13 in, but only 12 belong there. Count again?" in result.output
+    assert "13 in, but only 12 belong there. Count them again." in result.output
 
 
 def test_a_count_above_the_flock_names_who_was_said_to_be_dead() -> None:

@@ -415,7 +415,7 @@ def test_the_link_of_a_message_confirms_without_signing_in(pages: Front) -> None
     pages.house.set_clock(pages.house.local("16:20"))
     path = link_of(pages)
     text = pages.get(path).text
-    for part in ("Walnut", "12 hens", "You are answering as <bdi>Ana</bdi>", "Shut the door"):
+    for part in ("Walnut", "12 hens", "You are answering as <bdi>Ana</bdi>", "The door is shut"):
         assert part in text
     assert "Today" not in text  # nothing else of the place without a session
     assert pages.post(path, {**CLOSED, "do": "all-in"}).headers["location"] == path
@@ -829,7 +829,7 @@ def test_each_of_two_houses_is_confirmed_for_itself(two: Front) -> None:
     assert two.post(path, barn).headers["location"] == path
     text = two.get(path).text
     assert ": all 8 in." in text
-    assert "Shut the door" in text
+    assert "The door is shut" in text
     told = json.loads(two.get(two.tonight()).body)
     assert {coop["coop"]: coop["state"] for coop in told["coops"]} == {
         "walnut": "open",

@@ -56,8 +56,8 @@ class AfterShut:
     dead = Words("{said}.")
     not_dead = Words("If that is wrong: duskfold undo --evening {day}.")
     count_again = Words(
-        "Count again? To put right what was wrong: duskfold undo, duskfold elsewhere --back, or "
-        "the number in the profile."
+        "Count them again. To put right what was wrong: duskfold undo, duskfold elsewhere --back, "
+        "or the number in the profile."
     )
 
 

@@ -78,7 +78,7 @@ class ToPrograms:
         "whoever looks after Duskfold: duskfold check says what to write."
     )
     not_ready = Words("The calendars are not ready yet. Try again in ten seconds.")
-    unreadable = Words("The data cannot be read right now.")
+    unreadable = Words("Duskfold cannot read its records right now.")
 
 
 class NoJournal:
