@@ -48,7 +48,7 @@ from scheduler.journal.deliveries import (
     priority_of,
     rings_at_of,
 )
-from scheduler.journal.given import columns_given, rows_given
+from scheduler.journal.given import among_given, columns_given, rows_given
 from scheduler.journal.rows import columns_of, key_of, named
 
 _TABLE = tables.delivery
@@ -73,7 +73,7 @@ _ROW, _BEFORE, _ADDRESS, _MARK, _LINKS = columns_given(
 )
 _SENDING = (
     update(_TABLE)
-    .where(_TABLE.c.id.in_(select(*columns_given(Integer()))))  # SQLite would go by the state
+    .where(among_given(_TABLE.c.id))
     .where(_TABLE.c.id == _ROW, _TABLE.c.attempts == _BEFORE, _TABLE.c.state == "pending")
     .values(
         state="sending",

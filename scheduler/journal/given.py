@@ -7,7 +7,7 @@ import json
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from sqlalchemy import ColumnElement, Integer, Text, bindparam, cast, literal_column
+from sqlalchemy import Boolean, ColumnElement, Integer, Text, bindparam, cast, literal_column
 from sqlalchemy.ext.compiler import compiles
 from sqlalchemy.sql.compiler import SQLCompiler
 from sqlalchemy.sql.functions import FunctionElement
@@ -26,6 +26,14 @@ class _Value(FunctionElement[str]):
 
     name = "given_value"
     type = Text()
+    inherit_cache = True
+
+
+class _Among(FunctionElement[bool]):
+    """Whether a number is the first value of one of those rows."""
+
+    name = "among_given"
+    type = Boolean()
     inherit_cache = True
 
 
@@ -49,6 +57,26 @@ def _value_of_sqlite(value: _Value, compiler: SQLCompiler, **how: Any) -> str:  
 def _value_of_postgresql(value: _Value, compiler: SQLCompiler, **how: Any) -> str:  # noqa: ANN401 - as above
     row, place = (compiler.process(one, **how) for one in value.clauses)
     return f"({row} ->> {place})"
+
+
+@compiles(_Among, "sqlite")
+def _among_of_sqlite(among: _Among, compiler: SQLCompiler, **how: Any) -> str:  # noqa: ANN401 - as above
+    number, given = (compiler.process(one, **how) for one in among.clauses)
+    return f"{number} IN (SELECT json_extract(value, '$[0]') FROM json_each({given}))"  # noqa: S608 - of SQLAlchemy's own pieces
+
+
+@compiles(_Among, "postgresql")
+def _among_of_postgresql(among: _Among, compiler: SQLCompiler, **how: Any) -> str:  # noqa: ANN401 - as above
+    # As an array it is a handful to the planner, which looks each up; a subquery's rows it takes
+    # for a hundred, and reads the whole table instead.
+    number, given = (compiler.process(one, **how) for one in among.clauses)
+    rows = f"json_array_elements(CAST({given} AS json))"
+    return f"{number} = ANY(ARRAY(SELECT CAST(value ->> 0 AS INTEGER) FROM {rows}))"  # noqa: S608 - as above
+
+
+def among_given(number: ColumnElement[int]) -> ColumnElement[bool]:
+    """Whether the number is the first value of a row that the statement is given."""
+    return _Among(number, bindparam("given", type_=Text()))
 
 
 def columns_given(*kinds: TypeEngine[Any]) -> list[ColumnElement[Any]]:

@@ -15,25 +15,25 @@ from scheduler.alerts.delivery import Outcome
 from scheduler.alerts.outcome import Next
 from scheduler.journal import tables
 from scheduler.journal.claims import Claimed
-from scheduler.journal.given import columns_given, rows_given
+from scheduler.journal.given import among_given, columns_given, rows_given
 from scheduler.journal.rows import KEY, key_of
 
 _TABLE = tables.delivery
 _READ: list[Column[Any]] = [*KEY, *(_TABLE.c[one] for one in ("id", "state", "attempts"))]
-_IDS = select(*columns_given(Integer()))
-_DELIVERIES = update(_TABLE).where(_TABLE.c.id.in_(_IDS))  # SQLite would go by their state
+_DELIVERIES = update(_TABLE).where(among_given(_TABLE.c.id))
 _TRIES = tables.attempt.c
 _PERHAPS = select(_TRIES.delivery_id, _TRIES.number).where(
-    _TRIES.delivery_id.in_(_IDS), _TRIES.outcome.is_(None) | (_TRIES.outcome == "unknown")
+    among_given(_TRIES.delivery_id), _TRIES.outcome.is_(None) | (_TRIES.outcome == "unknown")
 )
 # Locked in one order, so that two processes that believe the same rows theirs wait in turn.
-_KEPT = select(*_READ).where(_TABLE.c.id.in_(_IDS)).order_by(_TABLE.c.id).with_for_update()
+_KEPT = select(*_READ).where(among_given(_TABLE.c.id)).order_by(_TABLE.c.id).with_for_update()
 
 
 def _ended() -> Update:
     """Ends the attempts."""
     row, attempt, at, came, why = columns_given(Integer(), Integer(), BigInteger(), Text(), Text())
-    mine = update(tables.attempt).where(_TRIES.delivery_id == row, _TRIES.number == attempt)
+    mine = update(tables.attempt).where(among_given(_TRIES.delivery_id))
+    mine = mine.where(_TRIES.delivery_id == row, _TRIES.number == attempt)
     return mine.values(ended_at=at, outcome=came, reason=why)
 
 
