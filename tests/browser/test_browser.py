@@ -62,7 +62,7 @@ def test_a_day_with_a_bird_missing(
             assert f": {then}." in shut.inner_text()
             ana.press(f"Undo “{undone}”")
             ana.sees("1 missing")
-            ana.press("Undo: the door is open")
+            ana.press("Undo: it is not shut")
             ana.sees("Lock up now")
         ana.shuts(12, "All 12 in, door shut" if script else "The door is shut")
         ana.sees("16:2")
@@ -307,12 +307,12 @@ def test_a_tap_without_reception_is_kept_and_sent_with_its_time(
         ana.page.reload()  # from what the phone has kept
         ana.page.get_by_role("button", name="All 12 in, door shut").click()
         ana.sees("Saved on this phone. It will be sent when you have reception")
-        ana.sees("Saved. It will be sent.")
+        ana.sees("Saved, not sent yet.")
         assert ana.page.locator(".closing button:enabled").count() == 0, "it is pressed once"
         ana.page.get_by_role("button", name="Take it back").click()
-        ana.page.get_by_text("Saved. It will be sent.").wait_for(state="detached")
+        ana.page.get_by_text("Saved, not sent yet.").wait_for(state="detached")
         ana.page.get_by_role("button", name="All 12 in, door shut").click()
-        ana.sees("Saved. It will be sent.")
+        ana.sees("Saved, not sent yet.")
         assert said(pages) == []
         ana.pages.house.set_clock(ana.pages.house.local("18:00"))
         ana.context.set_offline(False)

@@ -114,7 +114,7 @@ def test_people_who_are_hard_to_reach_are_noted() -> None:
     assert "Nobody can reach Ana" in check(LONDON + HOUSE.format(coop="") + person).output
     mail = person + 'mail = "ana@example.org"\n'
     without = check(LONDON + HOUSE.format(coop="") + mail).output
-    assert "Nobody can reach Ana. Name the server that sends our mail ([mail])" in without
+    assert "Nobody can reach Ana. Name the server that sends the mail ([mail])" in without
     mail += '[mail]\nhost = "mail.example.net"\nfrom = "hens@example.net"\n'
     assert "can be reached only by mail" in check(LONDON + HOUSE.format(coop="") + mail).output
     sitter = f'{person}[[person]]\nname = "Kim"\nrole = "sitter"\nlast_day = 2027-08-14\n'
@@ -169,7 +169,7 @@ def test_a_mail_server_without_its_password_is_noted(monkeypatch: pytest.MonkeyP
 
 def test_a_profile_without_people_says_that_what_runs_does_not_follow_it() -> None:
     told = " ".join(check(LONDON + HOUSE.format(coop="")).output.split())
-    assert "People nobody yet, so reminders already running keep to the profile before" in told
+    assert "People nobody yet, so reminders already running keep to the old profile" in told
 
 
 def test_who_is_no_owner_stands_among_the_people_with_what_they_are_invited_for() -> None:

@@ -159,7 +159,7 @@ def test_closed_means_the_evening_before_until_the_let_out() -> None:
     assert (late["evening"], late["late"]) == ("2026-12-21", False)
     past = run("closed", "--evening", "2026-12-19", "--count", "12")
     assert past.output.endswith(
-        "Noted for the evening of 2026-12-19, though they were let out since.\n"
+        "Noted for the evening of 2026-12-19, though they have been let out.\n"
     )
     short = run("closed", "--count", "11", "--evening", "2026-12-19")
     assert "11 of 12 in. Look for them, then say found, dead" in short.output
@@ -254,7 +254,7 @@ def test_two_houses_need_a_name_with_a_count() -> None:
         (("test-alert", "Bob"), 'NAME: found "Bob"; accepted: Ana, Kim.'),
         (
             ("test-alert", "Kim"),
-            "no message can reach Kim. Name the server that sends our mail ([mail])",
+            "no message can reach Kim. Name the server that sends the mail ([mail])",
         ),
     ],
 )
@@ -369,7 +369,7 @@ def test_undo_of_an_earlier_evening_does_not_speak_as_if_something_were_kept() -
     told = run("undo", "--evening", "2026-12-19", at="2026-12-23T12:00:00Z").output
     assert told == (
         'Walnut: "shut, 11 in" is taken back. That evening: 12 expected.\n'
-        "Taken back for the evening of 2026-12-19, though they were let out since.\n"
+        "Taken back for the evening of 2026-12-19, though they have been let out.\n"
     )
 
 

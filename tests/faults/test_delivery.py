@@ -272,7 +272,7 @@ def test_a6_dead_ears_are_told_of_and_the_page_is_named(
     house.start()
     harm(house)
     house.push.drop_streams()
-    deaf = "Answers from phones have not been heard since 2026-12-21 12:"
+    deaf = "Answers from phones have not arrived since 2026-12-21 12:"
     house.wait(lambda: deaf in " ".join(house.faults), "deaf ears look healthy")
     [message] = house.push.wait_shown(topics("ana")[0])
     assert message.said["title"].startswith(BUTTONS)
@@ -317,7 +317,7 @@ def test_a10_whatever_ended_the_ears_they_are_begun_again(build: Build, tmp_path
     house.at("16:19")
     harm.touch()
     house.push.drop_streams()
-    deaf = "Answers from phones have not been heard since 2026-12-21 16:"
+    deaf = "Answers from phones have not arrived since 2026-12-21 16:"
     house.wait(lambda: deaf in " ".join(house.faults), "deaf ears look healthy")
     harm.unlink()
     house.wait(lambda: not house.faults, "not listening again")

@@ -31,7 +31,7 @@ def test_that_they_run_is_said_before_the_last_look(small: Profile) -> None:
     health = Health(profile=small, pulse=PULSE, tick_age_s=4.2)
     assert how_it_runs(health) == (
         "The reminders are running.",
-        "The last look was 4 s ago. The clock is trusted. Profile number 3 is in force.",
+        "Last checked 4 s ago. The clock is trusted. Profile number 3 is in force.",
     )
 
 
@@ -56,7 +56,7 @@ def test_a_look_before_this_machine_was_started_has_no_age(small: Profile) -> No
     health = Health(profile=small, pulse=PULSE, tick_age_s=None)
     [_, looked] = how_it_runs(health)
     assert looked == (
-        "The last look was before this machine was started. The clock is trusted. "
+        "Last checked before this machine was started. The clock is trusted. "
         "Profile number 3 is in force."
     )
 

@@ -117,8 +117,8 @@ def test_while_an_order_keeps_them_in_all_day_a_note_says_how_many_the_floor_hol
     (note,) = said(tight, order)
     assert note == (
         "Walnut: the order in force keeps them in all day. At 4.0\u00a0sq ft for each grown bird, "
-        "there is room for 5 birds, and 12 live there. Twice as much falls on the bedding as the "
-        "figures say, so stir it twice as often."
+        "there is room for 5 birds, and 12 live there. The bedding gets twice the droppings in "
+        "the figures, so stir it twice as often."
     )
     assert said(WALNUT, order)[0].endswith("needs 4.0\u00a0sq ft. Measure the floor inside.")
     assert said(tight, NO_RECORDS) == said(roofed, order) == []

@@ -64,7 +64,7 @@ def test_a_label_that_was_not_read_is_asked_about_and_read_on_the_page(pages: Fr
         (
             {"kind": "illness", "sign": "limping", "first": "2026-12-20"},
             "1 ill bird (limping or lame), day 2",
-            "She is well, or it is over",
+            "Her illness is over",
         ),
     ],
 )

@@ -193,7 +193,7 @@ def test_at_least_so_many_are_still_missing_after_one_of_them_was_given_up(house
 
 def test_by_day_no_button_says_that_last_nights_door_is_open(house: Driven) -> None:
     said(house, "16:20", "closed", 11)
-    assert "Undo: the door is open" in page(house, at("16:21"))
+    assert "Undo: it is not shut" in page(house, at("16:21"))
     said(house, "16:40", "not-found", 1)
     assert 'value="reopened"' in page(house, at("16:41"))
     assert 'value="reopened"' not in page(house, at("+12:00"))
@@ -217,19 +217,19 @@ def test_what_is_said_when_the_evening_is_over_is_not_when_it_was_shut(house: Dr
 
 def test_the_undo_of_a_second_count_does_not_say_that_the_door_is_open(house: Driven) -> None:
     said(house, "16:20", "closed", 12)
-    assert "Undo: the door is open" in page(house, at("16:21"))
+    assert "Undo: it is not shut" in page(house, at("16:21"))
     said(house, "16:24", "closed", 11)
     text = page(house, at("16:25"))
-    assert "Undo: the door is open" not in text
+    assert "Undo: it is not shut" not in text
     assert "Undo \u201c11 in\u201d" in text
     assert 'value="reopened"' in text, "the door may be open all the same"
     undone = Statement(kind="closed", coop="walnut", who="Ben", evening=WINTER)
     assert isinstance(take_back(house.journal, house.running.almanac, undone, at("16:26")), Kept)
     assert "12 in." in page(house, at("16:26"))
-    assert "Undo: the door is open" in page(house, at("16:26"))
+    assert "Undo: it is not shut" in page(house, at("16:26"))
     said(house, "16:27", "reopened")
     said(house, "16:28", "closed", 12)
-    assert "Undo: the door is open" in page(house, at("16:29"))
+    assert "Undo: it is not shut" in page(house, at("16:29"))
 
 
 def test_an_undo_names_the_night_that_it_is_of(house: Driven) -> None:

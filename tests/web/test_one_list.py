@@ -67,7 +67,7 @@ CASES = {
     "a house without a plan": Case(pulse={"unplanned": ("Walnut",)}, counts="reminders for Walnut"),
     "not followed": Case(pulse={"not_followed": "nobody"}, counts="is not in force: nobody."),
     "a wrong profile": Case(pulse={"profile_problems": 2}, counts="cannot be used, so the old one"),
-    "deaf": Case(pulse={"deaf": "no line"}, counts="Answers from phones cannot be heard: no line."),
+    "deaf": Case(pulse={"deaf": "no line"}, counts="Answers from phones do not arrive: no line."),
     "one of two ways refused": Case(
         tries=[("kim", "push", REFUSED)], noted="Nothing reaches Kim by push: not allowed (403)."
     ),

@@ -946,7 +946,7 @@ def test_a_link_takes_back_only_what_was_said_of_its_own_evening(pages: Front) -
     assert "for last night" in pages.get("/", who="ana").text
     assert 'value="undo"' not in pages.get(link_of(pages)).text
     pages.house.say(count=12)
-    assert "Undo: the door is open" in pages.get(link_of(pages)).text
+    assert "Undo: it is not shut" in pages.get(link_of(pages)).text
 
 
 def test_the_answer_stands_on_the_card_whose_button_was_pressed(pages: Front) -> None:

@@ -80,7 +80,7 @@ def test_what_somebody_may_not_open_is_refused_in_words_and_stands_in_no_menu(
         if path != "/more":
             assert (f'href="{path}"' in menu) == (why is None), path
         if why:
-            assert "<h1>That is not yours to do here</h1>" in reply.text
+            assert "<h1>You cannot do that here</h1>" in reply.text
     assert shared.get("/diary.json", who=who).status == (403 if who == "jo" else 200)
     if who == "jo":
         assert "can read the diary or download it" in shared.get("/diary", who=who).text

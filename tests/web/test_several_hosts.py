@@ -90,7 +90,7 @@ def test_while_the_server_is_away_the_pages_say_so_and_come_back(pair: Pair) -> 
 
 def test_both_hosts_stand_on_the_status_page(pair: Pair) -> None:
     text = pair.other.get("/status", who="ana").text
-    assert text.count("last look") >= 2
+    assert text.count("checked") >= 2
     with pair.hosts.houses[1].journal() as journal:
         found = every_pulse(pair.hosts.houses[1].place, journal, pair.hosts.houses[1].readings)
     assert len(found) == 2

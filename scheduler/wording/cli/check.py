@@ -18,7 +18,7 @@ class CheckScreen:
     no_run = Words("{house}: {birds}, no run, ranging {ranging}")
     lock_up = Words("lock-up by {basis}")
     lock_up_until = Words("lock-up by {basis}, never past {time}")
-    nobody = Words("nobody yet, so reminders already running keep to the profile before")
+    nobody = Words("nobody yet, so reminders already running keep to the old profile")
 
 
 class CheckTable:

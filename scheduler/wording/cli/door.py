@@ -12,8 +12,8 @@ class DoorScreen:
         "Birds you have bought should live apart from yours for 30 days. Give them a flock of "
         "their own in the profile, and Duskfold plans their quarantine."
     )
-    noted_late = Words("Noted for the evening of {day}, though they were let out since.")
-    taken_back_late = Words("Taken back for the evening of {day}, though they were let out since.")
+    noted_late = Words("Noted for the evening of {day}, though they have been let out.")
+    taken_back_late = Words("Taken back for the evening of {day}, though they have been let out.")
     nothing_changed = Words("nothing was changed.")
     overtaken = Words("nothing was changed. Since then: {said}.")
     alarm_cancelled = Words(
@@ -47,7 +47,7 @@ class AfterShut:
 
     opened_since = Words("It has been opened again since, so it is open.")
     search = Words(
-        "Make sure the door is shut on those that are in, then look for the rest. "
+        "Make sure those that are in are shut in, then look for the rest. "
         "Say afterwards: found, not-found, dead, given-up or elsewhere."
     )
     search_by_day = Words("Look for them, then say found, dead, given-up or elsewhere.")
@@ -103,6 +103,6 @@ class DoorStands:
     expected = Words("{birds} expected")
     away = Words("{birds} sleeping elsewhere")
     taken_back = Words('"{said}" is taken back.')
-    still_shut = Words("It still stands that the door is shut.")
-    still_shut_by = Words("It still stands that {who} shut the door at {time}.")
-    still_shut_in = Words("It still stands that {who} shut the door at {time}, {birds} in.")
+    still_shut = Words("The door still counts as shut.")
+    still_shut_by = Words("Still on record: {who} shut the door at {time}.")
+    still_shut_in = Words("Still on record: {who} shut the door at {time}, {birds} in.")

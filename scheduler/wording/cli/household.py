@@ -16,16 +16,13 @@ class HealthScreen:
     """What is said of a clock that somebody agrees with."""
 
     asked = Words(
-        "Is it {time} on {day} at {site}? "
-        "Whatever is decided by this clock from then on stays decided."
+        "Is it {time} on {day} at {site}? Nothing decided by this clock after that can be undone."
     )
     noted = Words("Noted: it is {time} on {day} at {site}.")
     before_release = Words(
         "A clock that shows a time before this release is never believed, so set it."
     )
-    from_next_look = Words(
-        "The reminders go by it from their next look, whatever it showed before."
-    )
+    from_next_look = Words("The reminders go by it from the next check, whatever it showed before.")
     if_wrong = Words("If it turns out to be wrong, set the clock, and they follow at once.")
 
 
@@ -99,7 +96,7 @@ class AlertOutcome:
     unknown = Words("perhaps sent: no answer came back")
     transient = Words("not sent for now")
     bad_address = Words("the address was refused")
-    misconfigured = Words("something is set up wrongly on our side")
+    misconfigured = Words("something is set up wrongly at this end")
     permanent = Words("the message was refused")
 
 

@@ -15,7 +15,7 @@ class TodayScreen:
 
     heading = Words("{site}, {day}")
     unsaid = Words(
-        "{house}: nobody said that the door was shut last night. Count them, and say how it was: "
+        "{house}: nobody said that the door was shut last night. Count them. If it was, say so: "
         "duskfold closed --evening {day}"
     )
     order = Words("A housing order began on {day}. Is it still in force? Say so: duskfold weather")

@@ -10,5 +10,5 @@ class DaySpokenOf:
     past_day = Words("today or a day before")
     recent_evening = Words("an evening in the last {days} {days:day|days}")
     recent_day = Words("a day in the last {days} {days:day|days}")
-    which_evening = Words("That is too long ago for anybody to know. Which evening do you mean?")
-    which_day = Words("That is too long ago for anybody to know. Which day do you mean?")
+    which_evening = Words("That is too long ago to note now. Which evening do you mean?")
+    which_day = Words("That is too long ago to note now. Which day do you mean?")

@@ -39,7 +39,7 @@ class DoorAccepted:
     up_to_missing = Words("up to the {birds} missing")
     missing_bird = Words("a bird that is missing")
     on_duty = Words("whoever is on duty, or somebody who is signed in")
-    fewer = Words("fewer, or all of them from somebody who is signed in")
+    fewer = Words("fewer, or all if somebody signed in says so")
     another_house = Words("another house")
 
 

@@ -57,8 +57,8 @@ class ClockApart:
         "reminders to the other hosts."
     )
     remedy = Words(
-        "Set both clocks from the network. While no other host sends reminders, this one still "
-        "tells of open doors by its own clock."
+        "Set both clocks from the network. If no other host sends reminders, this one still "
+        "warns of open doors by its own clock."
     )
 
 
@@ -111,8 +111,8 @@ class ToFollowIt:
 class ButtonsDeaf:
     """Buttons on phones do not work."""
 
-    what = Words("Answers from phones cannot be heard: {why}.")
-    since = Words("Answers from phones have not been heard since {since}: {why}.")
+    what = Words("Answers from phones do not arrive: {why}.")
+    since = Words("Answers from phones have not arrived since {since}: {why}.")
     remedy = Words("Say on these pages that a door is shut, as the buttons on phones do not work.")
 
 

@@ -37,7 +37,7 @@ class FlockNotes:
     )
     new_lamp = Words(
         "{house}: is the lamp new? If so, say since when{keys}, and the light grows by an hour a "
-        "week. Without that, the programme is taken to have run since the days were long."
+        "week. Otherwise, the programme counts as running since the days were long."
     )
     hatched_long_ago = Words("{flock} hatched {years} years ago, in {year}. Is that right?")
     arrives_late = Words(
@@ -47,11 +47,11 @@ class FlockNotes:
     weight = Words("{flock} weigh {mass} each. Is that right? Give the mass of one grown hen.")
     chicks = Words(
         "{flock}: on which day did they hatch? Say so{keys} instead of their age, and you are told "
-        "their warmth, room and feed week by week. Until then, they count as that young."
+        "their warmth, room and feed week by week. Until then, the age given counts."
     )
     pullets = Words(
         "{flock}: on which day did they hatch? Say so{keys} instead of their age, and you are told "
-        "when their nests and layer feed are due. Until then, they count as that young."
+        "when their nests and layer feed are due. Until then, the age given counts."
     )
     no_age = Words(
         "{flock}: how old are the young ones? Say so{keys}. Until then, no birds from their house "

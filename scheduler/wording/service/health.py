@@ -6,11 +6,11 @@ from scheduler.wording.words import Words
 class LastLook:
     """What the last look was like."""
 
-    before = Words("The last look was before this machine was started.")
-    ago = Words("The last look was {seconds} s ago.")
+    before = Words("Last checked before this machine was started.")
+    ago = Words("Last checked {seconds} s ago.")
     trusted = Words("The clock is trusted.")
     untrusted = Words("The clock is not trusted.")
-    doubtful = Words("The clock is doubtful.")
+    doubtful = Words("The clock is in doubt.")
     profile = Words("Profile number {number} is in force.")
 
 
@@ -44,8 +44,8 @@ class HostFares:
         "{name}: its clock is {minutes} min behind the database's, so it leaves the reminders to "
         "the others."
     )
-    unwritten = Words("{name}: last look {age} ago, which could not be written down: {why}.")
-    well = Words("{name}: last look {age} ago.")
+    unwritten = Words("{name}: checked {age} ago, which could not be written down: {why}.")
+    well = Words("{name}: checked {age} ago.")
 
 
 class DoorsTonight:

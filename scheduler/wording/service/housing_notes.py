@@ -19,7 +19,7 @@ class PeopleNotes:
 
     unreachable = Words("Nobody can reach {who}.")
     name_server = Words(
-        "Name the server that sends our mail{server}, or give them a push topic{topic}."
+        "Name the server that sends the mail{server}, or give them a push topic{topic}."
     )
     give_address = Words("Give them a push topic or an email address{keys}.")
     only_sitter = Words(
@@ -58,8 +58,8 @@ class HouseNotes:
     # source).
     order = Words(
         "{house}: the order in force keeps them in all day. At {each} for each grown bird, there "
-        "is room for {room} {room:bird|birds}, and {live} live there. Twice as much falls on the "
-        "bedding as the figures say, so stir it twice as often."
+        "is room for {room} {room:bird|birds}, and {live} live there. The bedding gets twice the "
+        "droppings in the figures, so stir it twice as often."
     )
     awake = Words(
         "{house}: around {day}, they have been awake for {hours} h when the door opens at {time}. "

@@ -61,8 +61,8 @@ class DoorNow:
     shut_in = Words("Now the door is shut, {birds} in.")
     shut_amiss = Words("Now the door is shut, {missing}.")
     shut_in_amiss = Words("Now the door is shut, {birds} in, {missing}.")
-    open = Words("Now nobody has said that the door is shut.")
-    open_amiss = Words("Now nobody has said that the door is shut, {missing}.")
+    open = Words("The door no longer counts as shut.")
+    open_amiss = Words("The door no longer counts as shut. Also: {missing}.")
 
 
 class EntryNotTakenBack:
@@ -75,7 +75,7 @@ class EntryNotTakenBack:
     newer = Words("Nothing was changed, because something newer was said. Take that back first.")
     found_old = Words("something from long ago")
     accepted_recent = Words("something from the last {days} {days:day|days}")
-    too_late = Words("Nothing was changed, because it is too long ago for anybody to know.")
+    too_late = Words("Nothing was changed, because it is too long ago to change now.")
     found_entry = Words("entry {number}")
     accepted_kinds = Words("one about a door, a job, eggs or a report")
     not_here = Words("Nothing was changed, because that cannot be taken back here.")

@@ -17,11 +17,11 @@ class WrongDoorForm:
     how_many = Words("How many are in? If nobody counted, press the button that says so.")
     no_number = Words('"{typed}" is not a number of birds. Type a whole number, 0 or more.')
     typed_and_not_counted = Words(
-        "You typed {typed}. If {typed} are in, press the button with that number; otherwise set it "
-        "back."
+        "You typed {typed}. If {typed} are in, press the button with that number; if not, "
+        "correct it."
     )
     type_a_number = Words("How many? Type a whole number, 0 or more.")
-    cannot_reopen = Words("Nobody has said that this door is shut, so it cannot be open again.")
+    cannot_reopen = Words("Nobody has said that this door is shut, so it still counts as open.")
     not_saved = Words("That was not saved. Found {found}; accepted: {accepted}.")
 
 

@@ -6,12 +6,12 @@ from scheduler.wording.words import Words
 class OnThePage:
     """Taps that wait, the time, what can be copied."""
 
-    will_be_sent = Words("Saved. It will be sent.")
+    will_be_sent = Words("Saved, not sent yet.")
     waiting = Words("Saved on this phone. It will be sent when you have reception: {taps}.")
     take_back = Words("Take it back")
     did_not_count = Words("This did not count: {tap}.")
     did_not_count_because = Words("This did not count: {tap}. {why}.")
-    say_again = Words("Look at the page, and say it again if it still holds.")
+    say_again = Words("Look at the page, and say it again if it is still true.")
     got_it = Words("Got it")
     not_saved = Words("That was not saved. Load the page again, and say it once more.")
     cannot_save = Words(

@@ -13,7 +13,7 @@ class RefusalTitles:
     wrong_method = Words("Nothing was done")
     nameless = Words("Who are you?")
     failed = Words("Something went wrong")
-    not_yours = Words("That is not yours to do here")
+    not_yours = Words("You cannot do that here")
 
 
 class Refusals:

@@ -35,8 +35,8 @@ class BirdEnds:
 
     broody_one = Words("She is off the nest")
     broody_several = Words("They are off the nest")
-    illness_one = Words("She is well, or it is over")
-    illness_several = Words("They are well, or it is over")
+    illness_one = Words("Her illness is over")
+    illness_several = Words("Their illness is over")
     dose_was_yesterday = Words("The last dose was yesterday")
     dose_is_today = Words("The last dose is today")
 

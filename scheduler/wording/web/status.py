@@ -25,7 +25,7 @@ class AgreeOnClock:
 
     title = Words("Is it {time} on {day}?")
     text = Words(
-        "If you say yes, evenings before that are over, and old messages are cleared away. That "
+        "If you say yes, earlier evenings count as over, and old messages are cleared. That "
         "cannot be taken back. If the time turns out to be wrong, set the clock of the machine "
         "that Duskfold runs on, and Duskfold follows it at once."
     )

@@ -6,7 +6,7 @@ from scheduler.wording.words import Words
 class UndoButton:
     """It quotes what it takes back, and says of which evening where the card is of another."""
 
-    opens = Words("Undo: the door is open")
+    opens = Words("Undo: it is not shut")
     quoted = Words("Undo “{said}”")
     of_last_night = Words("Undo “{said}” for last night")
     of_a_day = Words("Undo “{said}” for {day}")
