@@ -15,6 +15,7 @@ from scheduler.profile.package_data import catalogue
 from scheduler.web.early_refusals import ANOTHER_NAME, TOO_MANY
 from scheduler.wording.web.people import SignOut
 from scheduler.wording.words import ENGLISH, speak
+from tests.unhurried import unhurried
 from tests.wording.marked import in_other_letters, strange
 from tests.wording.scenes import NAMES, Scenes, scenes
 
@@ -194,11 +195,13 @@ def pages(_in_other_letters: None) -> dict[str, str]:
         return seen.seen
 
 
+@unhurried
 def test_no_page_has_a_word_without_a_key(pages: dict[str, str]) -> None:
     found = {name: lines for name, page in pages.items() if (lines := foreign(page))}
     assert found == {}
 
 
+@unhurried
 def test_every_scene_is_a_page_of_its_own(pages: dict[str, str]) -> None:
     alike = {page: name for name, page in pages.items()}
     assert pages.keys() - alike.values() == set()

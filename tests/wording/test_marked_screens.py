@@ -26,6 +26,7 @@ from scheduler.profile.door_rules import LetOutRule, LockUpRule
 from scheduler.profile.package_data import catalogue
 from scheduler.profile.units import Region
 from scheduler.service.diary_asked import KINDS_ASKED
+from tests.unhurried import unhurried
 from tests.wording.every_command import ANSWERS, EVENINGS
 from tests.wording.marked import strange
 
@@ -111,6 +112,7 @@ def test_a_word_without_a_key_is_found() -> None:
     assert foreign("Walnut: 12 hens", "Walnut") == ["hens"]
 
 
+@unhurried
 @pytest.mark.parametrize("profile", EVENINGS)
 def test_every_command_speaks_the_language_that_is_spoken(profile: str, tmp_path: Path) -> None:
     done = subprocess.run(
