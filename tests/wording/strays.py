@@ -17,7 +17,8 @@ SENTENCE = re.compile(
 NO_TEXT = re.compile(
     r"\s*(?:SELECT|INSERT|UPDATE|DELETE|CREATE|ALTER|DROP|PRAGMA|EXPLAIN|SET|LOCK|BEGIN|LISTEN|NOTIFY"
     r"|WITH|FROM|WHERE|AND|ON CONFLICT|VACUUM|REPEATABLE|json_\w+\(|<|[a-z_]+\.[a-z_]+ \w+="
-    r"|\w+/\w+;|\w+; \w+=|Bearer |OOF,|-//|\"\d[^\"]*\"$)"
+    r"|\w+/\w+;|\w+; \w+=|Bearer |OOF,|-//|\"\d[^\"]*\"$"
+    rf"|{PLACE} (?:IN \(SELECT|= ANY\(ARRAY))"
 )
 
 
