@@ -211,7 +211,7 @@ def test_hours_early_nobody_is_asked_where_stdin_is_closed() -> None:
 @pytest.mark.parametrize("ending", ["found", "not-found", "dead", "elsewhere"])
 def test_a_short_count_starts_the_search_and_each_ending_ends_it(ending: str) -> None:
     short = run("closed", "--count", "10")
-    assert "10 of 12 in. Make sure the door is shut on those that are in, then look" in short.output
+    assert "10 of 12 in. Make sure those that are in are shut in, then look" in short.output
     assert run(ending).exit_code == 0
     tonight = json.loads(run("health", "--json").stdout)["tonight"]
     assert [one["state"] for one in tonight] == ["shut"]
@@ -317,8 +317,8 @@ def test_k2_what_was_said_is_taken_back() -> None:
     assert refused.exit_code == 2
     assert refused.output == (
         "duskfold undo: Nothing was changed: somebody at the terminal already took back what was "
-        "said of Walnut (2 dead), on Mon 21 Dec at 16:20. Now nobody has said that the door is "
-        "shut.\n"
+        "said of Walnut (2 dead), on Mon 21 Dec at 16:20. The door no longer counts "
+        "as shut.\n"
     )
 
 
@@ -331,7 +331,7 @@ def test_undo_of_a_second_count_says_that_the_first_is_kept() -> None:
     run("closed", "--count", "12", "--by", "Kim")
     run("closed", "--count", "11", "--by", "Ana", at="2026-12-21T16:24:00Z")
     assert run("undo", at="2026-12-21T16:26:00Z").output == (
-        'Walnut: "shut, 11 in" is taken back. It still stands that Kim shut the door at 16:20, '
+        'Walnut: "shut, 11 in" is taken back. Still on record: Kim shut the door at 16:20, '
         "12 in. Now 12 expected.\n"
     )
     told = run("undo", at="2026-12-21T16:28:00Z").output
@@ -382,8 +382,14 @@ def test_nobody_in_particular_says_it_where_several_could() -> None:
 @pytest.mark.parametrize(
     ("evening", "told"),
     [
-        ("1900-01-01", "accepted: an evening in the last 60 days. That is too long ago for"),
-        ("2026-10-21", "accepted: an evening in the last 60 days. That is too long ago for"),
+        (
+            "1900-01-01",
+            "accepted: an evening in the last 60 days. That is too long ago to note now",
+        ),
+        (
+            "2026-10-21",
+            "accepted: an evening in the last 60 days. That is too long ago to note now",
+        ),
         ("2026-11-30", "No birds lived in Walnut then. The first came on 1 December 2026."),
     ],
 )

@@ -58,8 +58,8 @@ def test_of_several_hosts_the_one_that_fares_best_speaks_for_all(
         told(tmp_path, address, "cellar", journal, apart)
         found = tuple((one, 3.0) for one in every_pulse(reader, journal, HERE))
         assert hosts(Health(profile=small, pulse=None, tick_age_s=None, hosts=found)) == (
-            "attic: last look 3 s ago.",
-            "barn: last look 3 s ago, which could not be written down: full.",
+            "attic: checked 3 s ago.",
+            "barn: checked 3 s ago, which could not be written down: full.",
             (
                 "cellar: its clock is 7 min behind the database's, so it leaves the reminders to "
                 "the others."
