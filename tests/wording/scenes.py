@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import timedelta
@@ -82,7 +83,9 @@ class Scenes:
     def look(self, called: str, path: str, form: Form | None = None, who: str = "ana") -> str:
         """Looks at the page, or sends the form and looks at what it leads to."""
         cookie = self.cookie(who) if who else ""
-        page = asyncio.run(self._ask(path, form, cookie))
+        # In a thread of its own: tests with a browser leave a loop running in theirs.
+        with ThreadPoolExecutor(1) as beside:
+            page = beside.submit(asyncio.run, self._ask(path, form, cookie)).result()
         self.seen[called] = page
         return page
 
