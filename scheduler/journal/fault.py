@@ -1,5 +1,8 @@
 """Why a journal cannot be used."""
 
+from scheduler.wording.journal.advice import JournalFaults
+from scheduler.wording.words import Words
+
 
 class JournalFault(Exception):  # noqa: N818 - one of the three kinds of DEVELOPERS.md
     """The journal cannot be used; the text says which and why, `reason` only why (for logs).
@@ -27,3 +30,10 @@ class JournalFault(Exception):  # noqa: N818 - one of the three kinds of DEVELOP
         self.is_away = is_away
         self.is_cut = is_cut
         self.is_refused = is_refused
+
+
+def said_of(name: str, said: str, advice: Words | None) -> str:
+    """What is wrong with the journal of that name, and what a keeper can do about it."""
+    if advice:
+        return JournalFaults.advised(name=name, said=said, advice=advice())
+    return JournalFaults.bare(name=name, said=said)

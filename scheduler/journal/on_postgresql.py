@@ -28,11 +28,11 @@ from sqlalchemy.exc import ArgumentError, DBAPIError
 from sqlalchemy.pool import ConnectionPoolEntry
 
 from scheduler.journal import tables
-from scheduler.journal.fault import JournalFault
+from scheduler.journal.fault import JournalFault, said_of
 from scheduler.journal.kept_in import Changes, Look
 from scheduler.journal.postgresql_says import ADVICE, OF_STATE, REFUSED
 from scheduler.wording.channels.ways import OutcomeKinds
-from scheduler.wording.journal.advice import JournalFaults, PostgresRefusals
+from scheduler.wording.journal.advice import PostgresRefusals
 from scheduler.wording.journal.why_unusable import DatabaseOnServer, WhyPostgres, WhyUnusable
 from scheduler.wording.told_later import for_later, told
 from scheduler.wording.words import Words
@@ -140,19 +140,16 @@ class PostgresServer:
         """What the server's or the driver's error means; its text is cut at the first line."""
         if not isinstance(error, DBAPIError | ArgumentError):  # its text may hold the row's
             damaged = for_later(WhyUnusable.damaged_row, error=type(error).__name__)
-            return JournalFault(JournalFaults.bare(name=self.name, said=told(damaged)), damaged)
+            return JournalFault(said_of(self.name, told(damaged), None), damaged)
         said = str(error.orig if isinstance(error, DBAPIError) else error)
         state = _state(error)
         sign = OF_STATE.get(state) or next((one for one in ADVICE if one in said.lower()), "")
         is_cut = isinstance(error, DBAPIError) and (error.connection_invalidated or not state)
         why, advice = ADVICE.get(sign, (WhyPostgres.cut if is_cut else WhyPostgres.unknown, None))
         first = said.splitlines()[0].removesuffix(".") if said else type(error).__name__
-        text = JournalFaults.bare(name=self.name, said=first)
-        if advice:
-            text = JournalFaults.advised(name=self.name, said=first, advice=advice())
         return JournalFault(
-            text,
-            for_later(why, **({"state": state} if why is WhyPostgres.unknown else {})),
+            said_of(self.name, first, advice),
+            for_later(why, state=state),
             is_locked=why is WhyPostgres.locked,
             is_away=why in {WhyPostgres.away, WhyPostgres.cut},
             is_cut=why is WhyPostgres.cut,

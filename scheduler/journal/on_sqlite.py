@@ -16,7 +16,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import ConnectionPoolEntry
 
-from scheduler.journal.fault import JournalFault
+from scheduler.journal.fault import JournalFault, said_of
 from scheduler.journal.kept_in import Changes, Look
 from scheduler.wording.journal.advice import JournalFaults, SqliteAdvice
 from scheduler.wording.journal.why_unusable import WhyUnusable
@@ -90,9 +90,7 @@ class SqliteFile:
         if not isinstance(error, DBAPIError | sqlite3.Error):  # its text may hold the row's
             said = for_later(WhyUnusable.damaged_row, error=type(error).__name__)
         advice = next((words for sign, words in _ADVICE.items() if sign in said), None)
-        text = JournalFaults.bare(name=self.name, said=told(said))
-        if advice:
-            text = JournalFaults.advised(name=self.name, said=told(said), advice=advice())
+        text = said_of(self.name, told(said), advice)
         return JournalFault(text, said, is_locked="locked" in said)
 
     def copy(self, engine: Engine, path: Path) -> None:
