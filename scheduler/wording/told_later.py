@@ -46,6 +46,8 @@ def for_later(words: Words, **places: object) -> str:
 
 def told(text: str) -> str:
     """What was kept so, in the language that is spoken; another text as it is."""
+    if words := _whole().get(text):
+        return words()
     for words, pattern in _patterns():
         if found := pattern.fullmatch(text):
             places = found.groupdict()
@@ -58,13 +60,23 @@ def told(text: str) -> str:
     return text
 
 
+def _all() -> list[Words]:
+    return [*_NAMES, *(words for owner in _SAYINGS for words in every(owner).values())]
+
+
+@cache
+def _whole() -> dict[str, Words]:
+    """Those without places, by their text; of several of one text the first."""
+    return {words.english: words for words in reversed(_all()) if not words.places}
+
+
 @cache
 def _patterns() -> tuple[tuple[Words, re.Pattern[str]], ...]:
-    """Those without places first: they are the surer."""
-    found = [*_NAMES, *(words for owner in _SAYINGS for words in every(owner).values())]
+    """Those with the fewest places first: they are the surer."""
     return tuple(
         (words, re.compile("".join(_parts(words.english)), re.DOTALL))
-        for words in sorted(found, key=lambda one: len(one.places))
+        for words in sorted(_all(), key=lambda one: len(one.places))
+        if words.places
     )
 
 

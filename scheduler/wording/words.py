@@ -112,9 +112,11 @@ class Words:
         return frozenset(place for _, place, _ in _split(self.english) if place)
 
 
+@cache
 def every(owner: type) -> Mapping[str, Words]:
     """All words of the class by their names, in its order: what a code or a day chooses from."""
-    return {name: words for name, words in vars(owner).items() if isinstance(words, Words)}
+    found = {name: words for name, words in vars(owner).items() if isinstance(words, Words)}
+    return MappingProxyType(found)
 
 
 @cache

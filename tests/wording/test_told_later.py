@@ -9,7 +9,8 @@ from scheduler.channels.connection_faults import unconnected
 from scheduler.wording import told_later
 from scheduler.wording.channels.why_not_sent import MailStages, WhyNoMail, WhyNoPush
 from scheduler.wording.told_later import for_later, told
-from scheduler.wording.words import ENGLISH, Language, Words, every, speak
+from scheduler.wording.words import Language, Words, every
+from tests.wording.marked import speaking
 
 GERMAN = Language(
     "de",
@@ -24,9 +25,8 @@ GERMAN = Language(
 
 @pytest.fixture
 def _german() -> Iterator[None]:
-    speak(GERMAN)
-    yield
-    speak(ENGLISH)
+    with speaking(GERMAN):
+        yield
 
 
 @pytest.mark.usefixtures("_german")
@@ -58,8 +58,5 @@ def _all() -> Iterator[Words]:
 @pytest.mark.parametrize("words", list(_all()), ids=lambda words: words.key)
 def test_each_is_found_again_and_no_other(words: Words) -> None:
     kept = for_later(words, **dict.fromkeys(words.places, "?"))
-    speak(Language("x", {words.key: "found"}))
-    try:
+    with speaking(Language("x", {words.key: "found"})):
         assert told(kept) == "found"
-    finally:
-        speak(ENGLISH)
