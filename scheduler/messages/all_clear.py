@@ -19,7 +19,7 @@ from scheduler.cares.closing import Closing
 from scheduler.cares.door_state import Door
 from scheduler.messages.doors import local_time, stem
 from scheduler.messages.missing import not_all_in, which_number
-from scheduler.messages.phrases import SHORTEST_NAME, TITLE_LENGTH, begun, fitted, short
+from scheduler.messages.phrases import TITLE_LENGTH, at_least, begun, by_whom, fitted, short
 from scheduler.messages.who_said import (
     of_a_door_before,
     took_back,
@@ -28,10 +28,11 @@ from scheduler.messages.who_said import (
 )
 from scheduler.profile.words import capitalized
 from scheduler.wording.messages.all_clear import AllClear, BirdsIn
-from scheduler.wording.spoken import short_day
+from scheduler.wording.messages.missing import Missing
+from scheduler.wording.messages.reminders import Many
+from scheduler.wording.spoken import in_a_row, sentence, short_day
 from scheduler.wording.words import Words
 
-_LONGEST_NAME = 24
 _BECAME: Mapping[str, Words] = {
     "found": BirdsIn.found,
     "dead": BirdsIn.dead,
@@ -74,31 +75,25 @@ def _title(night: Night, doors: Sequence[RemindedDoor]) -> str:
         ]
         says = without_fates = partial(_doors, at=at, rest=rest, each=each)
         if len(says(short(last.who))) > TITLE_LENGTH:
-            houses = [AllClear.houses(count=len(doors))]
+            houses = [Many.houses(count=len(doors))]
             says = without_fates = partial(_doors, at=at, rest=rest, each=houses)
-    who = short(last.who)
-    title = says(who)
+    title = by_whom(says, last.who)
     if len(title) > TITLE_LENGTH:
-        room = _LONGEST_NAME - (len(title) - TITLE_LENGTH)
-        who = short(last.who, max(room, SHORTEST_NAME))
-        title = says(who)
-    if len(title) > TITLE_LENGTH:
-        title = without_fates(who)  # the body says it
+        title = by_whom(without_fates, last.who)  # the body says it
     return title[:TITLE_LENGTH]
 
 
 def _one_door(who: str, *, at: str, rest: str, state: Door, fates: bool = True) -> str:
     birds = _birds_in(state, whole=is_well(state) and state.are_all_in, fates=fates)
-    if not rest:
-        return AllClear.one_door_no_rest(who=begun(who), at=at, birds=birds)
-    return AllClear.one_door(who=begun(who), at=at, birds=birds, rest=rest)
+    return _then(AllClear.one_door(who=begun(who), at=at, birds=birds), rest)
 
 
 def _doors(who: str, *, at: str, rest: str, each: Sequence[str]) -> str:
-    told = ", ".join(each)
-    if not rest:
-        return AllClear.doors_no_rest(who=begun(who), at=at, each=told)
-    return AllClear.doors(who=begun(who), at=at, each=told, rest=rest)
+    return _then(AllClear.doors(who=begun(who), at=at, each=in_a_row(each)), rest)
+
+
+def _then(said: str, rest: str) -> str:
+    return f"{said} {rest}" if rest else said
 
 
 def _rest(states: Sequence[Door]) -> str:
@@ -116,13 +111,8 @@ def _next_morning(evening: Evening, state: Door, last: Closing, rest: str) -> st
     day, birds = short_day(evening.day), _count_in(state)
 
     def says(where: str) -> str:
-        if not rest:
-            return AllClear.next_morning_no_rest(
-                who=who, ended=ended, names=where, day=day, birds=birds
-            )
-        return AllClear.next_morning(
-            who=who, ended=ended, names=where, day=day, birds=birds, rest=rest
-        )
+        said = AllClear.next_morning(who=who, ended=ended, names=where, day=day, birds=birds)
+        return _then(said, rest)
 
     return fitted(says, [house])[:TITLE_LENGTH]
 
@@ -133,11 +123,11 @@ def _said_since(night: Night, last: Closing | None) -> list[str]:
         return []
     at = local_time(last.at, night)
     if before := of_a_door_before(last, night):
-        return [AllClear.said_since(said=before)]
+        return [sentence(before)]
     if last.took_back_an_ending:
-        return [AllClear.said_since(said=took_back(last, at))]
+        return [sentence(took_back(last, at))]
     if last.was == "closed":
-        return [AllClear.said_since(said=took_back_a_count(last, at))]
+        return [sentence(took_back_a_count(last, at))]
     if ended := what_became(last.kind, last.count):
         return [AllClear.said_that(who=short(last.who), at=at, what=ended)]
     return []
@@ -150,7 +140,7 @@ def _line(door: RemindedDoor, state: Door) -> Iterator[str]:
 
 def _birds_in(state: Door, *, whole: bool = False, fates: bool = True) -> str:
     """Says it as "all 12 in, 1 of them found since"."""
-    return ", ".join([_count_in(state, whole=whole), *(_fates(state) if fates else ())])
+    return in_a_row([_count_in(state, whole=whole), *(_fates(state) if fates else ())])
 
 
 def _fates(state: Door) -> Iterator[str]:
@@ -164,15 +154,16 @@ def _fates(state: Door) -> Iterator[str]:
 
 def _at_large(states: Sequence[Door]) -> str:
     birds = sum(state.at_large for state in states)
-    more = any(state.is_at_least for state in states)
     if not birds:
         return ""
-    return (AllClear.at_least_missing if more else AllClear.missing)(birds=birds)
+    more = any(state.is_at_least for state in states)
+    missing = Missing.birds(birds=at_least(birds, more=more))
+    return sentence(capitalized(missing))
 
 
 def _not_all_in(state: Door) -> str:
     text = not_all_in(state)
-    return AllClear.amiss(missing=capitalized(text)) if text else ""
+    return sentence(capitalized(text)) if text else ""
 
 
 def _count_in(state: Door, *, whole: bool = False) -> str:

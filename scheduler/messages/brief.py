@@ -7,7 +7,7 @@ from scheduler.messages.phrases import TITLE_LENGTH
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
 from scheduler.wording.messages.by_day import Morning, Restarted
-from scheduler.wording.spoken import listed
+from scheduler.wording.spoken import listed, one_by_one
 
 MOST_LINES = 8
 
@@ -44,7 +44,7 @@ def brief(of: Brief) -> Message:
         title = Morning.to_look_at(title=title, count=len(of.worries))
     lines = [*of.worries, *of.urgent, *of.tonight, *of.walks]
     if of.seasons:
-        lines.append(Morning.new_today(changes="; ".join(of.seasons)))
+        lines.append(Morning.new_today(changes=one_by_one(of.seasons)))
     if len(lines) > MOST_LINES:
         more = Morning.more_lines_page if of.link else Morning.more_lines_plan
         left = len(lines) - MOST_LINES + 1

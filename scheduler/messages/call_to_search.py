@@ -9,12 +9,12 @@ from scheduler.alerts.search_call import SearchCall, is_dark, newest_said, searc
 from scheduler.cares.door_state import Door
 from scheduler.messages.doors import local_time, open_doors, stem
 from scheduler.messages.missing import missing_since
-from scheduler.messages.phrases import begun, fitted, short
+from scheduler.messages.phrases import begun, by_whom, fitted
 from scheduler.messages.who_said import two_counts
 from scheduler.profile.units import Region
 from scheduler.profile.words import capitalized, local_clock, words
 from scheduler.wording.messages.search import Places, Search
-from scheduler.wording.spoken import listed
+from scheduler.wording.spoken import listed, sentence
 
 
 def call_to_search(night: Night, call: SearchCall) -> Message:
@@ -47,15 +47,25 @@ def _search_title(night: Night, told: str) -> str:
     if told == "search-before-let-out":
         return _before_let_out(night)
     if told == "again" and (undone := newest_said(searching, states)):
-        who = begun(short(undone.who, 12))
-        return fitted(
-            lambda where: Search.took_it_back(who=who, missing=missing, names=where), names
+        return by_whom(
+            lambda who: fitted(
+                lambda where: Search.took_it_back(who=begun(who), missing=missing, names=where),
+                names,
+            ),
+            undone.who,
+            12,
         )
     shut = [said for door in searching if (said := states[door.coop_id].said)]
     last = max(shut, key=lambda said: said.at)
-    at, who = local_time(last.at, night), begun(short(last.who, 10))
+    at = local_time(last.at, night)
     says = Search.shut_the_door if len(names) == 1 else Search.shut_them
-    return fitted(lambda where: says(who=who, at=at, missing=missing, names=where), names)
+    return by_whom(
+        lambda who: fitted(
+            lambda where: says(who=begun(who), at=at, missing=missing, names=where), names
+        ),
+        last.who,
+        10,
+    )
 
 
 def _before_let_out(night: Night) -> str:
@@ -89,7 +99,7 @@ def _clash(night: Night) -> Iterable[str]:
     """Of two counts that differ: "Ana counted 12 at 16:20, Ben 11 at 16:24."."""
     for door in night.evening.doors:
         if said := two_counts(night, night.states[door.coop_id]):
-            yield Search.clash(counts=said)
+            yield sentence(said)
 
 
 def _astray(evening: Evening, states: DoorStates) -> Iterable[str]:

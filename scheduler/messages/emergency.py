@@ -8,6 +8,7 @@ from scheduler.cares.records import BIRD_KINDS, ReportKind
 from scheduler.messages.phrases import TITLE_LENGTH, begun
 from scheduler.profile.words import capitalized
 from scheduler.wording.messages.emergency import Emergency, Ended, IsOver, ReportOf
+from scheduler.wording.spoken import in_a_row, one_by_one
 from scheduler.wording.words import Words
 
 _OVER: Mapping[ReportKind, tuple[Words, Words]] = {
@@ -100,7 +101,7 @@ def over(  # noqa: PLR0913 - what has ended, and what has not
     body = [Ended.until_tonight()] if holds_today else []
     body += _it_was(words, holds)
     if opened:
-        body.append(Ended.let_out_again(houses=", ".join(opened)))
+        body.append(Ended.let_out_again(houses=in_a_row(opened)))
     body.append(_if_wrong(kind))
     return Message(title[:TITLE_LENGTH], " ".join(body), priority=QUIET)
 
@@ -122,7 +123,7 @@ def eased(  # noqa: PLR0913 - what has gone, and what is left
     says = Ended.took_back_another if taken_back else Ended.ended_another
     body = _it_was(words, holds)
     if urgent:
-        body.append(Ended.still_urgent(jobs="; ".join(urgent)))
+        body.append(Ended.still_urgent(jobs=one_by_one(urgent)))
     body.append(_if_wrong(kind))
     title = says(who=by, what=what())[:TITLE_LENGTH]
     return Message(title, " ".join(body), priority=QUIET)
@@ -134,14 +135,14 @@ def back(kind: ReportKind, words: str, *, who: str, urgent: Sequence[str]) -> Me
     title = Ended.put_back(who=begun(_short(who) or Ended.somebody()), what=what())
     body = [
         Ended.it_is(report=words),
-        Ended.urgent_again(jobs="; ".join(urgent)),
+        Ended.urgent_again(jobs=one_by_one(urgent)),
         _if_wrong(kind),
     ]
     return Message(title[:TITLE_LENGTH], " ".join(body), priority=QUIET)
 
 
 def _it_was(words: str, holds: Sequence[str]) -> list[str]:
-    still = [Ended.still_so(reports="; ".join(holds))] if holds else []
+    still = [Ended.still_so(reports=one_by_one(holds))] if holds else []
     return [Ended.it_was(report=words), *still]
 
 
@@ -153,7 +154,7 @@ def _told(reported: Sequence[Reported]) -> str:
     """The degrees and who says so; empty where neither is known."""
     for one in reported:
         says = Emergency.says(who=_short(one.who)) if one.who else ""
-        if told := ", ".join(filter(None, (one.degrees, says))):
+        if told := in_a_row(list(filter(None, (one.degrees, says)))):
             return told
     return ""
 

@@ -3,7 +3,14 @@
 from scheduler.cares.door_state import Door
 from scheduler.messages.phrases import at_least
 from scheduler.wording.messages.missing import Missing, MoreFound, WhichNumber
-from scheduler.wording.spoken import short_day
+from scheduler.wording.spoken import in_a_row, sentence, short_day, short_day_with_year
+
+# By whether some are gone, and whether some sleep elsewhere.
+_ASKED = {
+    (True, False): MoreFound.lost,
+    (False, True): MoreFound.away,
+    (True, True): MoreFound.lost_or_away,
+}
 
 
 def who_is_missing(state: Door) -> list[str]:
@@ -21,7 +28,7 @@ def who_is_missing(state: Door) -> list[str]:
 def not_all_in(state: Door) -> str:
     """What keeps the house from being all in, besides an open door; empty when nothing does."""
     over = [Missing.only_expected(birds=state.expected)] if state.over else []
-    return ", ".join([*who_is_missing(state), *over])
+    return in_a_row([*who_is_missing(state), *over])
 
 
 def amiss(state: Door) -> str:
@@ -39,7 +46,7 @@ def which_number(state: Door) -> str:
     if state.given_up:
         said.append(WhichNumber.given_up(birds=state.given_up))
     if dead := said_dead(state):
-        said.append(WhichNumber.dead_sentence(said=dead))
+        said.append(sentence(dead))
     said.append(WhichNumber.asked())
     if state.may_come_home:
         said.append(WhichNumber.back_home())
@@ -62,19 +69,11 @@ def more_found(state: Door) -> str:
     """Asks who was found, where one may be among them who is thought lost or elsewhere, or ""."""
     if not state.is_surplus_asked:
         return ""
-    one, answer = state.surplus == 1, MoreFound.count()
+    birds, answer = state.surplus, MoreFound.count()
     if state.may_come_home:
-        answer = MoreFound.one_home() if one else MoreFound.some_home()
-    asked = {
-        (True, True, False): MoreFound.one_lost,
-        (True, False, True): MoreFound.one_away,
-        (True, True, True): MoreFound.one_lost_or_away,
-        (False, True, False): MoreFound.some_lost,
-        (False, False, True): MoreFound.some_away,
-        (False, True, True): MoreFound.some_lost_or_away,
-    }[one, bool(state.gone), bool(state.away)]
-    which = asked(answer=answer)
-    return MoreFound.one(which=which) if one else MoreFound.many(birds=state.surplus, which=which)
+        answer = MoreFound.home(birds=birds)
+    which = _ASKED[bool(state.gone), bool(state.away)](birds=birds, answer=answer)
+    return MoreFound.found(birds=birds, which=which)
 
 
 def missing_since(state: Door) -> str:
@@ -84,9 +83,7 @@ def missing_since(state: Door) -> str:
     """
     evenings = {one.since for one in state.before}
     first = min(evenings)
-    day = short_day(first)
-    if first.year != state.evening.year:
-        day = Missing.day_of_year(day=day, year=first.year)
+    day = (short_day if first.year == state.evening.year else short_day_with_year)(first)
     more = any(one.at_least for one in state.before)
     birds = at_least(state.missing_before, more=more)
     since = Missing.since if len(evenings) == 1 else Missing.first_since

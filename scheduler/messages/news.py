@@ -44,7 +44,7 @@ def news(night: Night) -> Message:
 
 
 def _missed_late(night: Night, door: RemindedDoor, state: Door) -> Message:
-    """Says it as "1 missing since Sun 20 Dec, Walnut: search now"."""
+    """Says it as "1 still missing since Sun 20 Dec, Walnut: search now"."""
     answer = Search.by_link() if night.base_url else Search.on_the_page()
     missing = capitalized(missing_since(state))
     title = fitted(lambda where: News.search_now(missing=missing, names=where), [door.name])

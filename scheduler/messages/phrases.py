@@ -10,6 +10,7 @@ from scheduler.wording.words import Words
 TITLE_LENGTH = 80
 SHORTEST_NAME = 6
 SHORT_NAME = 14
+LONGEST_WHO = 24
 _SOMEBODY = "somebody"  # how a diary writes whoever has no name, and where they sat
 
 
@@ -24,12 +25,19 @@ def fitted(said: Callable[[str], str], names: Sequence[str], many: Words = Many.
     return said(where)
 
 
-def short(who: str, room: int = 24) -> str:
+def short(who: str, room: int = LONGEST_WHO) -> str:
     if len(who) <= room:
         return who
     if who.startswith(f"{_SOMEBODY} "):  # "at the terminal": no name that could be known by half
         return _SOMEBODY
     return who[: room - 1].rstrip() + "…"
+
+
+def by_whom(said: Callable[[str], str], who: str, room: int = LONGEST_WHO) -> str:
+    """What is said of whoever did it in at most 80 characters, if a name of six leaves room."""
+    name = short(who, room)
+    over = len(said(name)) - TITLE_LENGTH
+    return said(short(name, max(len(name) - over, SHORTEST_NAME)) if over > 0 else name)
 
 
 def begun(who: str) -> str:

@@ -141,9 +141,7 @@ def _headline(
         says = check if all(door.automatic for door in doors) else lock_up
         at = local_time(min(door.lock_up for door in doors), night)
         by, birds = local_time(min(door.latest for door in doors), night), all_birds(doors)
-        if step.kind == "heads-up":
-            return lambda where: says(at=at, names=where, birds=birds, by=by)
-        return lambda where: says(names=where, birds=birds, by=by)
+        return lambda where: says(at=at, names=where, birds=birds, by=by)
     if step.kind == "bedtime":
         return _overdue(NotConfirmed.bedtime, night, doors)
     if step.kind == "everybody":
@@ -155,8 +153,8 @@ def _headline(
 
 def _overdue(says: Words, night: Night, doors: Sequence[RemindedDoor]) -> Callable[[str], str]:
     by, birds = local_time(min(door.latest for door in doors), night), all_birds(doors)
-    places = {"torch": words(night.evening.region)["torch"]} if "torch" in says.places else {}
-    return lambda where: says(names=where, birds=birds, by=by, **places)
+    torch = words(night.evening.region)["torch"]
+    return lambda where: says(names=where, birds=birds, by=by, torch=torch)
 
 
 def _at_dawn(night: Night, doors: Sequence[RemindedDoor]) -> Callable[[str], str]:

@@ -45,7 +45,7 @@ def lacks_secret(
 
 
 def undelivered(person_name: str, channel: ChannelName, count: int) -> str:
-    """So many messages to a person did not arrive by that way: "2 mails to Kim did not arrive"."""
+    """So many messages to a person did not arrive by that way: "2 emails to Kim did not arrive"."""
     return _UNDELIVERED[channel](count=count, who=person_name)
 
 

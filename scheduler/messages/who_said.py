@@ -8,7 +8,7 @@ from scheduler.cares.door_state import Door
 from scheduler.messages.doors import local_time
 from scheduler.messages.phrases import short
 from scheduler.wording.messages.who_said import Became, TheMissing, WasSaid, WhoSaid
-from scheduler.wording.spoken import short_day
+from scheduler.wording.spoken import one_by_one, short_day
 from scheduler.wording.words import Words
 
 _BECAME: Mapping[ClosingKind, tuple[Words, Words]] = {
@@ -48,13 +48,15 @@ def said_last(night: Night, state: Door) -> str:
 
 def said_since(said: Iterable[Closing]) -> str:
     """Says it as "Kim said on Tue 22 Dec that 1 was found", of later evenings; the last three."""
-    return "; ".join(
-        WhoSaid.said_on(
-            who=short(one.who),
-            day=short_day(one.evening),
-            what=what_became(one.kind, one.count) or was_in(one),
-        )
-        for one in list(said)[-3:]
+    return one_by_one(
+        [
+            WhoSaid.said_on(
+                who=short(one.who),
+                day=short_day(one.evening),
+                what=what_became(one.kind, one.count) or was_in(one),
+            )
+            for one in list(said)[-3:]
+        ]
     )
 
 

@@ -74,6 +74,12 @@ class Dates:
     month_and_year = Words("{month} {year}")
 
 
+class Sentences:
+    """A text that stands by itself."""
+
+    whole = Words("{said}.")
+
+
 class Lists:
     """Several things in a row."""
 
@@ -125,11 +131,6 @@ def day_and_month(day: date) -> str:
     return Dates.day_and_month(day=day.day, month=month(day))
 
 
-def short_day_and_month(day: date) -> str:
-    """The date: 26 Dec."""
-    return Dates.day_and_month(day=day.day, month=short_month(day))
-
-
 def short_day_with_year(day: date) -> str:
     """The date: Sat 26 Dec 2026."""
     return Dates.weekday_and_year(
@@ -157,6 +158,11 @@ def month_and_year(day: date) -> str:
 def short_month_and_year(day: date) -> str:
     """The month: Dec 2026."""
     return Dates.month_and_year(month=short_month(day), year=day.year)
+
+
+def sentence(said: str) -> str:
+    """The text with its full stop."""
+    return Sentences.whole(said=said)
 
 
 def in_a_row(items: Sequence[str]) -> str:

@@ -535,6 +535,16 @@ def test_every_title_fits_and_shows(evening: Evening, name: str) -> None:
         assert forbidden_character(told.body.replace("\n", "")) is None
 
 
+def test_the_longest_count_and_time_leave_room_for_the_name_of_who_shut_it() -> None:
+    midnight = datetime(2026, 12, 21, 23, 0, tzinfo=timezone(timedelta()))
+    door = replace(BASE.doors[0], name="000000", birds=5000, latest=midnight)
+    four = tuple(replace(door, coop_id=f"house-{number}") for number in range(4))
+    for doors in (four, four[:1]):
+        evening = replace(BASE, doors=doors, region="US")
+        for told in every_message(evening, LONG, timezone(timedelta(hours=1))):
+            assert len(told.title) <= TITLE_LENGTH, told.title
+
+
 @given(evening=any_evening())
 def test_every_reminder_keeps_its_count_and_its_time(evening: Evening) -> None:
     total = sum(one.birds for one in evening.doors)

@@ -20,7 +20,8 @@ from scheduler.profile.quantity import (
     write_quantity,
 )
 from scheduler.profile.units import Units
-from scheduler.wording.words import ENGLISH, Language, speak
+from scheduler.wording.words import Language
+from tests.wording.marked import speaking
 
 pint_units = pint.UnitRegistry()
 UNITS: tuple[Units, ...] = ("metric", "us", "uk")
@@ -149,14 +150,11 @@ def test_a_language_writes_a_quantity_in_its_own_way() -> None:
         f"93 to 95{NO_BREAK}°F",
     )
     patterns = {"SeveralNumbers.to": "{least} bis {most}", "UnitSigns.feet": "{number} Fuß"}
-    try:
-        speak(Language("de", patterns))
+    with speaking(Language("de", patterns)):
         assert write(deep, "metric") == f"5 bis 10{NO_BREAK}m"
         assert write(deep, "us") == "16 bis 33 Fuß"
         assert write(warm, "us") == f"93 bis 95{NO_BREAK}°F"
         assert write_quantity(1.6764, "length", "uk") == f"5 Fuß{NO_BREAK}6{NO_BREAK}in"
-    finally:
-        speak(ENGLISH)
 
 
 def test_programs_read_each_quantity_exactly_and_with_plain_spaces() -> None:

@@ -13,9 +13,10 @@ from scheduler.cares.records import Report, Spell
 from scheduler.journal import memos
 from scheduler.service.diary import Speaker
 from scheduler.service.reports import report
-from scheduler.wording.words import ENGLISH, Language, speak
+from scheduler.wording.words import Language
 from tests.alerts.orchard import ANA, BEN, SITE, WALNUT
 from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
+from tests.wording.marked import speaking
 
 __all__ = ["memory_folder"]
 SUMMER = date(2027, 7, 20)
@@ -160,12 +161,10 @@ def test_neither_an_older_programs_note_nor_another_language_is_a_message(
             memos.note(writing.connection, "orchard", "eggs-told", json.dumps(kept))
         home.at(at("09:00", SUMMER + DAY))
         assert told_of_eggs(home) == told
-        speak(Language("de", {"EggsWithheld.not_for_eating": "Keine Eier essen, {until}"}))
-        try:
+        of_eggs = {"EggsWithheld.not_for_eating": "Keine Eier essen, {until}"}
+        with speaking(Language("de", of_eggs)):
             home.at(at("09:00", SUMMER + 2 * DAY))
             assert told_of_eggs(home) == told
-        finally:
-            speak(ENGLISH)
 
 
 def briefs(home: Driven, days: int) -> list[str]:

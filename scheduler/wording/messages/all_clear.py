@@ -4,22 +4,14 @@ from scheduler.wording.words import Words
 
 
 class AllClear:
-    """Titles: who shut it when, how many are in, and what is left to do."""
+    """Titles: who shut it when and how many are in; then what is left to do."""
 
-    one_door = Words("{who} shut the door at {at}, {birds}. {rest}")
-    one_door_no_rest = Words("{who} shut the door at {at}, {birds}.")
-    doors = Words("{who} shut the doors at {at}: {each}. {rest}")
-    doors_no_rest = Words("{who} shut the doors at {at}: {each}.")
-    houses = Words("{count} houses")
+    one_door = Words("{who} shut the door at {at}, {birds}.")
+    doors = Words("{who} shut the doors at {at}: {each}.")
     house_birds = Words("{house} {birds}")
-    next_morning = Words("{who} says {ended}. {names}, {day}: {birds}. {rest}")
-    next_morning_no_rest = Words("{who} says {ended}. {names}, {day}: {birds}.")
+    next_morning = Words("{who} says {ended}. {names}, {day}: {birds}.")
     nothing = Words("Nothing to do.")
-    missing = Words("{birds} missing.")
-    at_least_missing = Words("At least {birds} missing.")
-    amiss = Words("{missing}.")
     line = Words("{house}: {birds}.")
-    said_since = Words("{said}.")
     said_that = Words("{who} said at {at} that {what}.")
 
 

@@ -13,7 +13,6 @@ class Missing:
     first_since = Words("{birds} still missing, the first since {day}")
     at_least = Words("at least {birds}")
     only_expected = Words("only {birds} expected")
-    day_of_year = Words("{day} {year}")
     uncounted = Words("some were missing, and nobody has counted since")
 
 
@@ -24,7 +23,6 @@ class WhichNumber:
     given_up = Words("{birds} {birds:was|were} given up for lost.")
     dead = Words("{birds} was said to be dead on {day}")
     more_dead = Words("{birds} were said to be dead, the last on {day}")
-    dead_sentence = Words("{said}.")
     asked = Words("Which number is right?")
     back_home = Words("Or are they back home?")
 
@@ -32,16 +30,18 @@ class WhichNumber:
 class MoreFound:
     """More were found than were known to be missing."""
 
-    one = Words("1 more was found than was known to be missing. {which}")
-    many = Words("{birds} more were found than were known to be missing. {which}")
-    one_lost = Words("Is it one that was given up for lost? {answer}")
-    one_away = Words("Is it one that sleeps elsewhere? {answer}")
-    one_lost_or_away = Words("Is it one that was given up for lost or sleeps elsewhere? {answer}")
-    some_lost = Words("Are some of them those that were given up for lost? {answer}")
-    some_away = Words("Are some of them those that sleep elsewhere? {answer}")
-    some_lost_or_away = Words(
-        "Are some of them those that were given up for lost or sleep elsewhere? {answer}"
+    found = Words(
+        "{birds} more {birds:was|were} found than {birds:was|were} known to be missing. {which}"
     )
-    one_home = Words("If so, say that she is back home; else count them.")
-    some_home = Words("If so, say that they are back home; else count them.")
+    lost = Words(
+        "{birds:Is it one that was|Are some of them those that were} given up for lost? {answer}"
+    )
+    away = Words(
+        "{birds:Is it one that sleeps|Are some of them those that sleep} elsewhere? {answer}"
+    )
+    lost_or_away = Words(
+        "{birds:Is it one that was given up for lost or sleeps"
+        "|Are some of them those that were given up for lost or sleep} elsewhere? {answer}"
+    )
+    home = Words("If so, say that {birds:she is|they are} back home; else count them.")
     count = Words("Count them.")

@@ -18,7 +18,6 @@ class Search:
     of_all = Words("{birds} of {expected}")
     more_not_found = Words("{birds} more {birds:was|were} not found.")
     too = Words("{missing}, too.")
-    clash = Words("{counts}.")
     astray = Words(
         "{house} has {birds} more in than {expected:belongs|belong} there: look there first."
     )
