@@ -1,4 +1,4 @@
-"""A second language, made: every text of English between marks; and what stands outside them.
+"""A second language, made: every text of English between marks, or in letters of its own.
 
 `python -m tests.wording.marked today --profile …` runs a command in it and prints, after what the
 command printed, every word that came from nowhere.
@@ -8,18 +8,18 @@ import contextlib
 import io
 import re
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 from string import Formatter, ascii_lowercase, ascii_uppercase
 
 from jinja2 import Environment
 
-from scheduler.wording.words import Language, speak
+from scheduler.wording.words import ENGLISH, Language, speak
 from tests.wording.used import SCHEDULER, all_words
 
+OF_A_CARE = ("title", "late", "short", "why", "source")
 OPEN, SHUT = "\u27e6", "\u27e7"
-_WORD = re.compile(r"[^\W\d_]{2,}")
 _ENGLISH_WORD = re.compile("[A-Za-z]{2,}")
 # Each letter as a bold one of mathematics, which is a letter, too.
 _LETTERS = str.maketrans(
@@ -32,6 +32,11 @@ _LETTERS = str.maketrans(
 _OF_A_TEMPLATE = re.compile(r"(%\(\w+\)s|<[^>]*>|&\w+;)")  # places, markup
 
 
+def environment() -> Environment:
+    """Templates as the pages have them, as far as reading goes."""
+    return Environment(extensions=["jinja2.ext.i18n"])  # noqa: S701 # nothing is rendered
+
+
 @cache
 def marked() -> Language:
     """Every text that a language can bring, as it is in English and between marks."""
@@ -42,10 +47,10 @@ def _texts() -> dict[str, str]:
     """Every text that a language can bring, in English, by its key."""
     from scheduler.profile.package_data import catalogue  # noqa: PLC0415 # after all words
 
-    templates = Environment(extensions=["jinja2.ext.i18n"])  # noqa: S701 # nothing is rendered
+    templates = environment()
     patterns = {key: words.english for key, words in all_words().items()}
     for care_id, care in catalogue()["care"].items():
-        texts = {key: care[key] for key in ("title", "late", "short", "why") if key in care}
+        texts = {key: care[key] for key in OF_A_CARE if key in care}
         patterns |= {f"catalogue.{care_id}.{key}": text for key, text in texts.items()}
     for path in sorted((SCHEDULER / "web/templates").iterdir()):
         found = templates.extract_translations(path.read_text())  # type: ignore[attr-defined] # ext
@@ -92,36 +97,46 @@ def _pieces_lettered(text: str) -> Iterator[str]:
             yield f"{{{place}:{spec.translate(_LETTERS)}}}" if spec else f"{{{place}}}"
 
 
-def unmarked(text: str, known: Iterable[str] = ()) -> list[str]:
-    """The words outside all marks, but for the known ones: names, keys, units, commands."""
-    depth, outside = 0, []
-    for character in text:
-        depth += (character == OPEN) - (character == SHUT)
-        if depth <= 0 and character not in (OPEN, SHUT):
-            outside.append(character)
-        elif depth == 1 and character == OPEN:
-            outside.append(" ")
-        depth = max(depth, 0)
-    said = "".join(outside)
-    for name in sorted(known, key=len, reverse=True):
-        said = said.replace(name, " ")
-    return _WORD.findall(said)
+@cache
+def publications() -> tuple[str, ...]:
+    """What published sources are called, as they are printed; the longest first."""
+    from scheduler.husbandry import figure  # noqa: PLC0415 # as above
+
+    sources = (one for one in vars(figure).values() if isinstance(one, figure.Source))
+    names = {one.name for one in sources if isinstance(one.name, str)}
+    return tuple(sorted(names, key=len, reverse=True))
 
 
-def main(arguments: list[str]) -> None:
-    """Runs the command in the marked language and prints what came from nowhere."""
-    speak(marked())
-    from scheduler.cli.app import app  # noqa: PLC0415 # its help is said when it is imported
+@contextlib.contextmanager
+def speaking(language: Language) -> Iterator[None]:
+    """The language is spoken, until the block ends."""
+    speak(language)
+    try:
+        yield
+    finally:
+        speak(ENGLISH)
 
+
+def printed(run: Callable[[], object]) -> str:
+    """Everything that it prints until it ends."""
     out = io.StringIO()
     with (
         contextlib.redirect_stdout(out),
         contextlib.redirect_stderr(out),
         contextlib.suppress(SystemExit),
     ):
-        app(arguments)
-    print(out.getvalue())
-    print("outside the marks:", sorted(set(unmarked(out.getvalue()))))
+        run()
+    return out.getvalue()
+
+
+def main(arguments: list[str]) -> None:
+    """Runs the command in other letters and prints what came from nowhere."""
+    speak(in_other_letters())
+    from scheduler.cli.app import app  # noqa: PLC0415 # its help is said when it is imported
+
+    said = printed(lambda: app(arguments))
+    print(said)
+    print("words without a key:", sorted(set(strange(said))))
 
 
 if __name__ == "__main__":

@@ -14,20 +14,13 @@ from scheduler.service.people.access import invite, sign_in
 from scheduler.tokens.evening_link import DayLink, EveningLink
 from scheduler.web.app import App, Outside
 from scheduler.web.household_now import Lookout
-from tests.alerts.orchard import WINTER, at
+from tests.alerts.orchard import SITE, WINTER, at
 from tests.faults.driven import Driven, driven
 from tests.recorder.serving import answer
 
-PROFILE = """
-[site]
-name = "Orchard"
-latitude = 51.5
-longitude = -0.1
-timezone = "Europe/London"
-region = "UK"
-[climate]
-coldest_month_low = "-2 °C"
-warmest_month_high = "24 °C"
+PROFILE = (
+    SITE
+    + """
 [[coop]]
 name = "Walnut"
 floor = "2 m x 3 m"
@@ -58,6 +51,7 @@ name = "Ben"
 push = "https://push.example.org/ben"
 role = "member"
 """
+)
 NAMES = ("Orchard", "Walnut", "Barn", "Girls", "Bantams", "Ana", "Ben", "Kitchen", "Duskfold")
 Form = dict[str, str]
 DAY = timedelta(days=1)

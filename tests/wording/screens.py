@@ -4,7 +4,6 @@ A process of its own: what `--help` says is said when the commands are imported.
 what was typed, and when, with what came of it.
 """
 
-import contextlib
 import io
 import json
 import shutil
@@ -15,7 +14,7 @@ from pathlib import Path
 from scheduler.machine import clock
 from scheduler.wording.words import speak
 from tests.wording.every_command import ANSWERS, ASKED, EVENINGS, HELPED
-from tests.wording.marked import in_other_letters
+from tests.wording.marked import in_other_letters, printed
 
 CONFIG = Path(__file__).parents[2] / "config"
 
@@ -40,16 +39,10 @@ def main(profile: str) -> None:
     said: dict[str, str] = {}
 
     def run(typed: str, at: str) -> None:
-        out = io.StringIO()
         sys.stdin = Terminal(ANSWERS) if typed == ASKED else io.StringIO()
         before = () if "--data" in typed else ("--data", "data")
-        with (
-            contextlib.redirect_stdout(out),
-            contextlib.redirect_stderr(out),
-            contextlib.suppress(SystemExit),
-        ):
-            command.main([*before, *typed.split()], prog_name="duskfold")
-        said[f"{at} {typed}"] = out.getvalue()
+        given = [*before, *typed.split()]
+        said[f"{at} {typed}"] = printed(lambda: command.main(given, prog_name="duskfold"))
 
     for at, typed in EVENINGS[profile]:
         vars(clock)["now"] = lambda at=at: datetime.fromisoformat(at)  # the only one there is

@@ -13,19 +13,14 @@ from scheduler.journal.store import open_journal
 from scheduler.profile.values import Profile
 from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.household.open_profile import Household, open_profile
-from scheduler.wording.words import ENGLISH, speak
-from tests.wording.marked import in_other_letters, strange
+from tests.wording.marked import strange
 
 SAID = frozenset({"SUMMARY", "DESCRIPTION", "LOCATION", "CATEGORIES", "NAME", "X-WR-CALNAME"})
 SHIPPED = ("annotated", "two-coops-three-flocks", "hot-dry-24n", "southern-ark")
 CONFIG = Path(__file__).parents[2] / "config"
 
 
-@pytest.fixture(autouse=True)
-def _in_other_letters() -> Iterator[None]:
-    speak(in_other_letters())
-    yield
-    speak(ENGLISH)
+pytestmark = pytest.mark.usefixtures("_in_other_letters")
 
 
 @pytest.mark.parametrize("name", SHIPPED)

@@ -1,6 +1,6 @@
 """In a made language every message speaks it alone: no word stands in one that has no key."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta, timezone
 from typing import Any, get_type_hints
@@ -24,11 +24,10 @@ from scheduler.messages.evening import briefly
 from scheduler.messages.news import emptied, news
 from scheduler.messages.reminders import held, reminder
 from scheduler.messages.site_news import SAYINGS
-from scheduler.wording.words import ENGLISH, speak
 from tests.alerts.orchard import night_of
 from tests.messages.test_marks import COUNTS, anything_said
 from tests.messages.test_messages import any_evening, states
-from tests.wording.marked import in_other_letters, strange
+from tests.wording.marked import strange
 
 # Names, a channel's, what else is given; the program's own name is the same in every language.
 KNOWN = ("Walnut", "Hazel", "Ana", "Ben", "Cleo", "Duskfold", "push", "service", "given", "Given")
@@ -60,11 +59,7 @@ ONE = {
 }
 
 
-@pytest.fixture(autouse=True)
-def _in_other_letters() -> Iterator[None]:
-    speak(in_other_letters())
-    yield
-    speak(ENGLISH)
+pytestmark = pytest.mark.usefixtures("_in_other_letters")
 
 
 def strangers(message: Message) -> list[str]:

@@ -2,30 +2,22 @@
 
 import json
 import re
-from collections.abc import Iterator
 from html.parser import HTMLParser
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
 
-from scheduler.husbandry import figure
 from scheduler.machine.paths import JOURNAL_NAME
-from scheduler.profile.package_data import catalogue
 from scheduler.web.early_refusals import ANOTHER_NAME, TOO_MANY
 from scheduler.wording.web.people import SignOut
-from scheduler.wording.words import ENGLISH, speak
 from tests.unhurried import unhurried
-from tests.wording.marked import in_other_letters, strange
+from tests.wording.marked import publications, strange
 from tests.wording.scenes import NAMES, Scenes, scenes
 
 TYPED = ("nobody", "soon", "mild", "there", "then", "none", "walnut", "barn")
-SOURCES = (
-    *(one.name for one in vars(figure).values() if isinstance(one, figure.Source)),
-    *(care["source"] for care in catalogue()["care"].values()),
-)
 DEVICES = ("iPhone", "http")
-KNOWN = (*NAMES, *TYPED, *DEVICES, *(one for one in SOURCES if isinstance(one, str)))
+KNOWN = (*NAMES, *TYPED, *DEVICES, *publications())
 READ = frozenset(
     {"title", "aria-label", "alt", "placeholder", "data-label", "data-slow", "data-kept"}
     | {"data-why", "data-all", "data-fewer", "data-more"}
@@ -75,13 +67,6 @@ def foreign(page: str) -> list[str]:
     lines.feed(page)
     lines.end_line()
     return [line for line in lines.lines if strange(PLACE.sub(" ", line), KNOWN)]
-
-
-@pytest.fixture(scope="module")
-def _in_other_letters() -> Iterator[None]:
-    speak(in_other_letters())
-    yield
-    speak(ENGLISH)
 
 
 @pytest.mark.usefixtures("_in_other_letters")

@@ -18,7 +18,6 @@ import typer
 from scheduler.cares.records import BIRD_KINDS, SIGNS, WEATHER_KINDS, PredatorGrade
 from scheduler.cli.app import app
 from scheduler.feeds.feed_names import FEEDS
-from scheduler.husbandry import figure
 from scheduler.husbandry.needs import RULE_SETS
 from scheduler.journal.tables import metadata
 from scheduler.profile.coop import Ranging
@@ -28,7 +27,7 @@ from scheduler.profile.units import Region
 from scheduler.service.diary_asked import KINDS_ASKED
 from tests.unhurried import unhurried
 from tests.wording.every_command import ANSWERS, EVENINGS
-from tests.wording.marked import strange
+from tests.wording.marked import publications, strange
 
 ROOT = Path(__file__).parents[2]
 # Addresses, paths and files, options and variables, digests and links, tables of the profile.
@@ -59,14 +58,6 @@ AFTER_A_COMMAND = ("ticked", "undo", "end", "over", "confirm", "again", "label")
 OF_A_PROFILE = (*get_args(Region), "secure", "open", "manual", "automatic", *get_args(Ranging))
 LOG_LEVELS = ("debug", "info", "warning", "error")
 TYPED_BEFORE = ("Oil", "drops", "Wormer", "everybody", *ANSWERS.split())
-
-
-_SOURCES = (
-    *(one.name for one in vars(figure).values() if isinstance(one, figure.Source)),
-    *(care["source"] for care in catalogue()["care"].values()),
-)
-# As they are printed, the longest first.
-PUBLICATIONS = sorted({one for one in _SOURCES if isinstance(one, str)}, key=len, reverse=True)
 
 
 @cache
@@ -102,7 +93,7 @@ def names(found: object) -> Iterator[str]:
 def foreign(said: str, *known: str) -> list[str]:
     """The words of what a command said that have no key, but for the known ones."""
     text = " ".join(said.split())
-    for words in (*OF_THE_LIBRARY, *OF_THE_SYSTEM, *PUBLICATIONS):
+    for words in (*OF_THE_LIBRARY, *OF_THE_SYSTEM, *publications()):
         text = text.replace(words, " ")
     return strange(COPIED.sub(" ", text), tuple(sorted({*keys(), *known})))
 

@@ -7,9 +7,9 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from jinja2 import Environment
 from jinja2.lexer import TOKEN_BLOCK_BEGIN, TOKEN_BLOCK_END, TOKEN_DATA, TOKEN_NAME
 
+from tests.wording.marked import environment
 from tests.wording.used import SCHEDULER
 
 TEMPLATES = sorted((SCHEDULER / "web/templates").iterdir())
@@ -18,11 +18,6 @@ READ = ("title", "aria-label", "alt", "placeholder", "data-label", "data-slow", 
 NAMES = {"Duskfold", "+", "\N{MINUS SIGN}"}
 # A word with a capital, alone or before others; a selector and a header are none.
 SENTENCE = re.compile(r"^[A-Z][a-z]+(?:[,.:;!?]? [\w$].*)?[.:!?]?$")
-
-
-def environment() -> Environment:
-    """As the pages have it, as far as reading goes."""
-    return Environment(extensions=["jinja2.ext.i18n"])  # noqa: S701 # nothing is rendered
 
 
 def keys(path: Path) -> Iterator[str]:
