@@ -46,9 +46,8 @@ def _problem(key: KeyPath, details: ErrorDetails) -> Problem:
     context = details.get("ctx", {})
     match details["type"]:
         case "unreadable":
-            accepted, hint = context["accepted"], context["hint"]
-            told = hint if context["is_meant"] else hint_for_value(key, value) or hint
-            return Problem(key=key, found=shown(value), accepted=accepted, hint=told)
+            hint = context["hint"] or hint_for_value(key, value)
+            return Problem(key=key, found=shown(value), accepted=context["accepted"], hint=hint)
         case "missing":
             field = _keys_at(key[:-1]).get(key[-1])
             accepted = (field and said_of(field)) or Explained.some_value()

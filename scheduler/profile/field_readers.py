@@ -28,11 +28,7 @@ def reader(read: Callable[[Any, ValidationInfo], Any]) -> BeforeValidator:
         try:
             return read(value, info)
         except Unreadable as refused:
-            context = {
-                "accepted": refused.accepted,
-                "hint": refused.hint,
-                "is_meant": refused.is_meant,
-            }
+            context = {"accepted": refused.accepted, "hint": refused.hint}
             raise PydanticCustomError("unreadable", "unreadable", context) from None
 
     return BeforeValidator(reading)
@@ -122,7 +118,7 @@ class AnyCase:
             if isinstance(value, str) and (word := by_fold.get(" ".join(value.split()).casefold())):
                 return word
             meant = nearest(value, words) if isinstance(value, str) else ""
-            raise Unreadable(_quoted(words), meant, is_meant=bool(meant))
+            raise Unreadable(_quoted(words), meant)
 
         return reader(read).__get_pydantic_core_schema__(alias, handler)
 

@@ -36,16 +36,12 @@ class Problem:
 
 
 class Unreadable(ValueError):  # noqa: N818 - it says what the text is, not that we failed
-    """A value that a reader cannot use; carries what is accepted instead and a hint.
+    """A value that a reader cannot use; carries what is accepted instead and a hint."""
 
-    `is_meant` where the hint names what was meant: then no other hint is better.
-    """
-
-    def __init__(self, accepted: str, hint: str = "", *, is_meant: bool = False) -> None:
+    def __init__(self, accepted: str, hint: str = "") -> None:
         super().__init__(accepted)
         self.accepted = accepted
         self.hint = hint
-        self.is_meant = is_meant
 
 
 def dotted(key: KeyPath) -> str:
