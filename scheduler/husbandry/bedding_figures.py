@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from scheduler.husbandry.age import all_on_heat, some_on_heat
 from scheduler.husbandry.consumption import floor_load
+from scheduler.husbandry.criterion import unknown
 from scheduler.husbandry.figure import COMMON_PRACTICE, Figure
 from scheduler.husbandry.groups import Group, head_count
 from scheduler.husbandry.upkeep import STIR_MOST_A_WEEK, stirs_a_week, top_up_days
@@ -14,6 +15,7 @@ from scheduler.profile.phrase import phrase
 from scheduler.profile.quantity import reckoned
 from scheduler.wording.husbandry.bedding import BeddingFigures
 from scheduler.wording.husbandry.figures import FigureInputs
+from scheduler.wording.husbandry.housing import ToMeasure
 
 
 def bedding(
@@ -23,7 +25,7 @@ def bedding(
     load = floor_load(coop, birds, mean_c)
     floor = phrase(reckoned(coop.floor.area_m2, "m²", 1)) if coop.floor else None
     inputs = (FigureInputs.birds(birds=head_count(birds)), floor) if floor else ()
-    missing = "" if load else BeddingFigures.unknown()
+    missing = "" if load else unknown(ToMeasure.floor)
     yield Figure(
         key="bedding-moisture", label=BeddingFigures.moisture(),
         value=load.water_g_m2_day if load else None, unit="g/m²", per=" a day",

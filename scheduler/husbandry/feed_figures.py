@@ -16,6 +16,7 @@ from scheduler.husbandry.consumption import (
     water_l_a_day,
     water_source,
 )
+from scheduler.husbandry.criterion import unknown
 from scheduler.husbandry.egg_figures import shares_laying
 from scheduler.husbandry.figure import NRC, OSU_804, WORKED_OUT, Figure
 from scheduler.husbandry.groups import Group, eggs_a_week, groups, head_count
@@ -27,6 +28,7 @@ from scheduler.profile.phrase import Phrase, filled, phrase
 from scheduler.profile.quantity import Quantity, reckoned
 from scheduler.wording.husbandry.feed import FeedFigures, NextFeed, WaterFigures
 from scheduler.wording.husbandry.figures import FigureInputs
+from scheduler.wording.husbandry.housing import ToMeasure
 from scheduler.wording.spoken import day_and_month
 from scheduler.wording.words import Words, every
 
@@ -54,7 +56,7 @@ def water_and_feed(
         key="drinker-days", label=WaterFigures.drinkers_last(),
         value=None if holds_l is None else drinker_days(holds_l, water_l), unit="days",
         source=WORKED_OUT, inputs=inputs,
-        note=look() if holds_l else WaterFigures.unknown(),
+        note=look() if holds_l else unknown(ToMeasure.drinkers),
     )  # fmt: skip
     mean_c = (at.night.air_c + at.noon.air_c) / 2
     feed_g = feed_g_a_day(birds, mean_c)

@@ -7,7 +7,6 @@ class BeddingFigures:
     """The labels and notes of the figures of the bedding."""
 
     moisture = Words("moisture on the bedding")
-    unknown = Words("unknown: measure the floor inside")
     stir = Words("stir the bedding")
     stir_hens = Words("stir the bedding (not the chicks')")
     stir_how_often = Words("1 to {most}: the wetter the floor, the more often")

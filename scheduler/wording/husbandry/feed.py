@@ -10,7 +10,6 @@ class WaterFigures:
     drinkers_last = Words("full drinkers last")
     look_twice = Words("look at open drinkers twice a day")
     look_daily = Words("look daily all the same")
-    unknown = Words("unknown: read what the drinkers hold")
 
 
 class FeedFigures:
