@@ -28,7 +28,7 @@ from scheduler.wording.profile.coop_keys import (
     RunKeys,
     VentKeys,
 )
-from scheduler.wording.profile.named_keys import NamedKeys
+from scheduler.wording.profile.shared_keys import SharedKeys
 
 Ranging = Literal["run only", "supervised", "all day"]
 DrinkerKind = Literal["bell", "bucket", "cup", "nipple", "trough"]
@@ -75,8 +75,8 @@ class Drinker(Value):
     capacity_l: Volume | None = key(None, DrinkerKeys.capacity)
     length_m: Length | None = key(None, DrinkerKeys.length)
     nipples: Count | None = key(None, DrinkerKeys.nipples)
-    count: Count = key(1, DrinkerKeys.count)
-    inside: Switch = key(False, DrinkerKeys.inside)
+    count: Count = key(1, SharedKeys.count)
+    inside: Switch = key(False, SharedKeys.inside)
     heated: Switch = key(False, DrinkerKeys.heated)
 
 
@@ -86,8 +86,8 @@ class Feeder(Value):
     type: Word[FeederKind] = key("trough", FeederKeys.type)
     length_m: Length | None = key(None, FeederKeys.length)
     capacity_kg: Mass | None = key(None, FeederKeys.capacity)
-    count: Count = key(1, FeederKeys.count)
-    inside: Switch = key(True, FeederKeys.inside)
+    count: Count = key(1, SharedKeys.count)
+    inside: Switch = key(True, SharedKeys.inside)
 
 
 class Vent(Value):
@@ -97,7 +97,7 @@ class Vent(Value):
     place: Word[Literal["high", "low"]] = key("high", VentKeys.place)
     height_m: Length | None = key(None, VentKeys.height)
     steps: Annotated[int, number(1, 10, whole=True)] = key(2, VentKeys.steps)
-    count: Count = key(1, VentKeys.count)
+    count: Count = key(1, SharedKeys.count)
 
     @property
     def area_m2(self) -> float:
@@ -124,7 +124,7 @@ class Coop(Value):
     """A house and its run."""
 
     name: Name = needed(CoopKeys.name)
-    id: Slug = needed(NamedKeys.id)
+    id: Slug = needed(SharedKeys.id)
     type: Word[Literal["fixed", "ark"]] = key("fixed", CoopKeys.type)
     floor: Area | None = key(None, CoopKeys.floor)
     height_m: Length | None = key(None, CoopKeys.height)

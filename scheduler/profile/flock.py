@@ -10,7 +10,7 @@ from scheduler.profile.fields import CivilDate, Count, Kind, Mass, Name, Slug, W
 from scheduler.profile.frozen_table import Value, agree, key, needed
 from scheduler.profile.problem import Problem
 from scheduler.wording.profile.flock_keys import FlockKeys, WrongFlock
-from scheduler.wording.profile.named_keys import NamedKeys
+from scheduler.wording.profile.shared_keys import SharedKeys
 
 AgeClass = Literal["chick", "pullet", "adult"]
 RaisedBy = Literal["brooder", "hen", "bought"]
@@ -22,7 +22,7 @@ class Flock(Value):
     """Birds that are kept together, counted apart by kind."""
 
     name: Name = needed(FlockKeys.name)
-    id: Slug = needed(NamedKeys.id)
+    id: Slug = needed(SharedKeys.id)
     coop: Slug = needed(FlockKeys.coop)
     hens: Count = key(0, FlockKeys.hens)
     roosters: Count = key(0, FlockKeys.roosters)

@@ -15,7 +15,7 @@ from scheduler.wording.profile.job_keys import (
     RoundsKeys,
     WrongOwnJob,
 )
-from scheduler.wording.profile.named_keys import NamedKeys
+from scheduler.wording.profile.shared_keys import SharedKeys
 
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 WEEKDAYS: tuple[Weekday, ...] = get_args(Weekday)
@@ -35,8 +35,8 @@ class CareChange(Value):
 
     on: Switch | None = key(None, CareChangeKeys.on)
     every: Days | None = key(None, CareChangeKeys.every)
-    minutes: Annotated[int, number(0, 600, whole=True)] | None = key(None, CareChangeKeys.minutes)
-    round: Word[RoundName] | None = key(None, CareChangeKeys.round)
+    minutes: Annotated[int, number(0, 600, whole=True)] | None = key(None, SharedKeys.minutes)
+    round: Word[RoundName] | None = key(None, SharedKeys.round)
     text: Text | None = key(None, CareChangeKeys.text)
 
 
@@ -44,7 +44,7 @@ class OwnCare(Value):
     """A job of the keeper's own."""
 
     name: Name = needed(OwnCareKeys.name)
-    id: Slug = needed(NamedKeys.id)
+    id: Slug = needed(SharedKeys.id)
     every: Days | None = key(
         None,
         OwnCareKeys.every,
@@ -52,8 +52,8 @@ class OwnCare(Value):
     on: CivilDate | None = key(None, OwnCareKeys.on)
     first: CivilDate | None = key(None, OwnCareKeys.first, alias="from")
     last: CivilDate | None = key(None, OwnCareKeys.last, alias="until")
-    minutes: Annotated[int, number(0, 600, whole=True)] = key(5, OwnCareKeys.minutes)
-    round: Word[RoundName] = key("morning", OwnCareKeys.round)
+    minutes: Annotated[int, number(0, 600, whole=True)] = key(5, SharedKeys.minutes)
+    round: Word[RoundName] = key("morning", SharedKeys.round)
     why: Text | None = key(None, OwnCareKeys.why)
 
     @property

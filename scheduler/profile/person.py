@@ -20,8 +20,8 @@ from scheduler.profile.fields import (
 )
 from scheduler.profile.frozen_table import Value, agree, key, needed
 from scheduler.profile.problem import Problem
-from scheduler.wording.profile.named_keys import NamedKeys
 from scheduler.wording.profile.person_keys import PersonKeys, RemindersKeys, WrongPerson
+from scheduler.wording.profile.shared_keys import SharedKeys
 
 ReminderStyle = Literal["gentle", "standard", "all night"]
 ReminderStep = Literal["heads-up", "now", "again", "next", "everybody", "hourly", "bedtime", "dawn"]
@@ -33,7 +33,7 @@ class Person(Value):
     """Somebody who can be told. The first one is on duty; a sitter on the days invited for."""
 
     name: Name = needed(PersonKeys.name)
-    id: Slug = needed(NamedKeys.id)
+    id: Slug = needed(SharedKeys.id)
     mail: Mail | None = key(None, PersonKeys.mail)
     push: Push | None = key(None, PersonKeys.push)
     service: Slug | None = key(None, PersonKeys.service)

@@ -23,7 +23,7 @@ from scheduler.profile.fields import (
 from scheduler.profile.frozen_table import Value, agree, key, needed
 from scheduler.profile.problem import Problem
 from scheduler.profile.units import Region
-from scheduler.wording.profile.named_keys import NamedKeys
+from scheduler.wording.profile.shared_keys import SharedKeys
 from scheduler.wording.profile.site_keys import (
     ClimateKeys,
     SiteKeys,
@@ -49,7 +49,7 @@ class Site(Value):
     """Where the birds live."""
 
     name: Name = needed(SiteKeys.name)
-    id: Slug = needed(NamedKeys.id)
+    id: Slug = needed(SharedKeys.id)
     latitude_deg: Latitude = needed(SiteKeys.latitude)
     longitude_deg: Longitude = needed(SiteKeys.longitude)
     zone: Zone = needed(SiteKeys.zone, alias="timezone")

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from scheduler.profile.coop import Ranging
 from scheduler.profile.prepare import id_of
 from scheduler.profile.units import Region, Units
+from scheduler.wording.profile.coop_keys import CoopKeys
+from scheduler.wording.profile.flock_keys import FlockKeys
 from scheduler.wording.profile.starter_words import StarterComments, StarterNames
 from scheduler.wording.words import Words
 
@@ -90,7 +92,7 @@ region = {_quoted(answers.region)}  {_behind(StarterComments.region)}
 name = {_quoted(answers.coop_name)}
 id = {_quoted(id_of("coop", answers.coop_name))}
 type = {_quoted(answers.coop_type)}  {_behind(StarterComments.coop_type)}
-door = {_quoted(answers.door)}  {_behind(StarterComments.door)}
+door = {_quoted(answers.door)}  {_behind(CoopKeys.door)}
 ranging = {_quoted(answers.ranging)}  {_behind(StarterComments.ranging)}
 {_size(answers.floor, size)}
 
@@ -108,7 +110,7 @@ name = {_quoted(StarterNames.flock())}
 id = "hens"
 hens = {answers.hens}
 roosters = {answers.roosters}
-kind = {_quoted(answers.kind)}  {_behind(StarterComments.kind)}
+kind = {_quoted(answers.kind)}  {_behind(FlockKeys.kind)}
 # hatched = 2026-04-01
 
 {_person(answers)}

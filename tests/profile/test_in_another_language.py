@@ -105,7 +105,7 @@ def test_a_new_profile_can_be_read_though_a_comment_has_several_lines() -> None:
         person_name="Ana",
         mail="ana@example.org",
     )
-    speak(Language("x-lines", {f"StarterComments.{key}": "one\ntwo" for key in ("door", "mail")}))
+    speak(Language("x-lines", dict.fromkeys(("CoopKeys.door", "StarterComments.mail"), "one\ntwo")))
     new = starter_text(answers)
     assert new.count("# one two\n") == 2
     assert isinstance(parse(new.encode(), file="new.toml", today=TODAY), Loaded)

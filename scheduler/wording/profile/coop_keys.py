@@ -42,8 +42,6 @@ class DrinkerKeys:
     capacity = Words("what one holds")
     length = Words("drinking edge of one: both sides, or round the rim")
     nipples = Words("nipples or cups on one")
-    count = Words("how many of them")
-    inside = Words("true when it stands in the house")
     heated = Words("true when a heater keeps it free of ice")
 
 
@@ -53,8 +51,6 @@ class FeederKeys:
     type = Words("trough, tube or treadle")
     length = Words("feeding edge of one: both sides, or round the rim")
     capacity = Words("feed that one holds")
-    count = Words("how many of them")
-    inside = Words("true when it stands in the house")
 
 
 class VentKeys:
@@ -64,7 +60,6 @@ class VentKeys:
     place = Words("high: above the birds on the perch; low: below")
     height = Words("middle of the opening, from floor")
     steps = Words("settings from shut to open; 1 is an opening that cannot be shut")
-    count = Words("how many of them")
 
 
 class BeddingKeys:

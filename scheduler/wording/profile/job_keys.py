@@ -16,8 +16,6 @@ class CareChangeKeys:
 
     on = Words("false to switch the job off, true to switch it on")
     every = Words('how often, "5 days"')
-    minutes = Words("how many minutes it takes you")
-    round = Words("morning, midday or evening")
     text = Words("your own words for the job")
 
 
@@ -32,8 +30,6 @@ class OwnCareKeys:
     on = Words("once, on that date, instead of every")
     first = Words("the first day on which it is due")
     last = Words("the last day on which it may be due")
-    minutes = Words("how many minutes it takes you")
-    round = Words("morning, midday or evening")
     why = Words("the reason, shown with the job")
 
 

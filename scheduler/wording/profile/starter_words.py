@@ -31,9 +31,7 @@ class StarterComments:
         "after sunset, never past 22:30."
     )
     coop_type = Words("fixed, or ark (moved over the grass)")
-    door = Words("manual or automatic")
     ranging = Words("run only, supervised (before dusk), all day")
-    kind = Words("bantam, light, medium or heavy")
     jobs = Words("Jobs can be changed or switched off, and you can add your own.")
     run_type = Words("secure: roofed, meshed, dug in; open: anything less")
     mail = Words(
