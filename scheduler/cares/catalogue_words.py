@@ -6,11 +6,12 @@ from scheduler.husbandry.growth import FEED_WORDS
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
 from scheduler.wording.cares.tasks import TaskWords
+from scheduler.wording.husbandry.figures import FigureAmounts
 
 
 def spoken(text: CareText, profile: Profile, flock: str | None = None) -> str:
     """A text of a job in the words and units of the profile, on no day in particular."""
-    days = TaskWords.days(days=QUARANTINE_DAYS)
+    days = FigureAmounts.days(days=QUARANTINE_DAYS)
     nobody = {
         "flock": TaskWords.any_flock() if flock is None else flock,
         "day": days,

@@ -23,12 +23,7 @@ from scheduler.profile.quantity import write_quantity
 from scheduler.profile.units import Region, Units
 from scheduler.profile.values import Profile
 from scheduler.profile.words import clock, local_clock, words
-from scheduler.wording.cares.day_of_house import (
-    DayLabels,
-    HeadCount,
-    NoBirds,
-    UsualAir,
-)
+from scheduler.wording.cares.day_of_house import DayLabels, NoBirds, UsualAir
 from scheduler.wording.cares.door_times import (
     CallIn,
     KeptInBy,
@@ -41,6 +36,7 @@ from scheduler.wording.cares.door_times import (
     ShutBySetBy,
 )
 from scheduler.wording.cares.ranging import FreeRangeTime, NoFreeRange
+from scheduler.wording.profile.region_words import Counted
 from scheduler.wording.spoken import day_and_month, in_a_row, short_day
 from scheduler.wording.words import Words, every
 
@@ -79,16 +75,14 @@ _Offset = Mapping[str, Words]  # by "at", "after" and "before"
 
 def birds(flocks: tuple[Flock, ...], region: Region) -> str:
     """The head count in words: "12 hens", "12 hens, 1 rooster, 2 others"."""
+    rooster = Counted.cockerel if region == "UK" else Counted.rooster
     counted = (
-        (sum(flock.hens for flock in flocks), HeadCount.hens),
-        (
-            sum(flock.roosters for flock in flocks),
-            HeadCount.cockerels if region == "UK" else HeadCount.roosters,
-        ),
-        (sum(flock.young for flock in flocks), HeadCount.young),
-        (sum(flock.others for flock in flocks), HeadCount.others),
+        (sum(flock.hens for flock in flocks), Counted.hen),
+        (sum(flock.roosters for flock in flocks), rooster),
+        (sum(flock.young for flock in flocks), Counted.young),
+        (sum(flock.others for flock in flocks), Counted.other),
     )
-    return in_a_row([said(birds=count) for count, said in counted if count])
+    return in_a_row([said(count=count) for count, said in counted if count])
 
 
 def usual_air(averages: Averages, day: date, units: Units) -> str:

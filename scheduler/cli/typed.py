@@ -14,6 +14,7 @@ from scheduler.profile.problem import Unreadable, meant_day
 from scheduler.profile.time_fields import read_wall_time
 from scheduler.profile.values import Profile
 from scheduler.wording.cli.refusals import AcceptedThere, Refusals, Speakers
+from scheduler.wording.profile.reading_words import Numbers
 
 MOST_BIRDS = 100_000  # more is a slip of the finger
 _WHOLE = re.compile(r"-?0{0,99}\d{1,9}")  # Python itself refuses one of thousands of digits
@@ -88,7 +89,7 @@ class Typed:
         if _WHOLE.fullmatch(plain) and least <= int(plain) <= most:
             return int(plain)
         if text is not None:
-            accepted = AcceptedThere.whole_number(least=least, most=most)
+            accepted = Numbers.whole(least=least, most=most)
             self.refuse_word(option, text, accepted)
         return None
 

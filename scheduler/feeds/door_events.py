@@ -11,6 +11,7 @@ from scheduler.cares.free_range import FreeRange
 from scheduler.feeds.event import FeedEvent, house_names, joined_title, minute_begun, span, uid_of
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
+from scheduler.wording.cares.day_of_house import DayLabels
 from scheduler.wording.cares.door_times import CallIn
 from scheduler.wording.feeds.events import EventTitles, LockUpEvent, OutEvents
 from scheduler.wording.spoken import in_a_row, one_by_one
@@ -101,7 +102,7 @@ def _lock_up(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
     shut = coop.lock_up
     at, latest = _clock(profile, shut.instant, coop.day), _clock(profile, shut.latest, coop.day)
     count = _head_count(profile, coops)
-    title = joined_title(EventTitles.lock_up(), house_names(profile, coops), count, at)
+    title = joined_title(DayLabels.lock_up(), house_names(profile, coops), count, at)
     shut_by = LockUpEvent.shut_by(time=latest, reason=reasons.why_latest(coop))
     text = (
         f"{_counts(profile, coops)} {_doors(profile, coops)()} {shut_by}\n"
@@ -142,7 +143,7 @@ def _let_out(profile: Profile, coops: tuple[CoopDay, ...]) -> FeedEvent:
     coop = coops[0]
     start = minute_begun(coop.let_out.instant)
     at = _clock(profile, coop.let_out.instant)
-    title = joined_title(EventTitles.let_out(), house_names(profile, coops), at)
+    title = joined_title(DayLabels.let_out(), house_names(profile, coops), at)
     text = f"{reasons.why_let_out(profile, coop)}\n{_out(profile, coop)}"
     return _event(profile, coops, "letout", (start, start + _LET_OUT_LASTS), (title, text))
 
@@ -159,7 +160,7 @@ def _free_range(profile: Profile, coops: tuple[CoopDay, ...], spell: FreeRange) 
     from_to = EventTitles.from_to(
         start=_clock(profile, spell.start), end=_clock(profile, spell.end)
     )
-    title = joined_title(EventTitles.free_range(), house_names(profile, coops), from_to)
+    title = joined_title(DayLabels.free_range(), house_names(profile, coops), from_to)
     unwatched = "" if all_day else OutEvents.unwatched()
     text = f"{reasons.why_range(profile, coop)}\n{unwatched}".strip()
     return _event(profile, coops, "range", span(spell.start, spell.end), (title, text))

@@ -23,6 +23,7 @@ from scheduler.profile.phrase import filled, phrase
 from scheduler.profile.quantity import read_written, reckoned
 from scheduler.wording.husbandry.air import AirFigures, HeatIndex
 from scheduler.wording.husbandry.figures import FigureInputs
+from scheduler.wording.profile.region_words import Counted
 from scheduler.wording.words import every
 
 _WARM_DAY_C = 27.0  # the first heat step, common practice, no source
@@ -33,7 +34,7 @@ _INDEX = every(HeatIndex)
 
 def heat_and_air(birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Figure]:
     night, noon = output(birds, at.night.air_c), output(birds, at.noon.air_c)
-    counted = FigureInputs.birds(birds=count)
+    counted = Counted.bird(count=count)
     night_c, noon_c = reckoned(at.night.air_c, "°C", 1), reckoned(at.noon.air_c, "°C", 1)
     inputs = (counted, filled(FigureInputs.by_night, temperature=night_c))
     yield Figure(

@@ -14,8 +14,8 @@ from scheduler.profile.flock import Flock
 from scheduler.profile.phrase import phrase
 from scheduler.profile.quantity import reckoned
 from scheduler.wording.husbandry.bedding import BeddingFigures
-from scheduler.wording.husbandry.figures import FigureInputs
 from scheduler.wording.husbandry.housing import ToMeasure
+from scheduler.wording.profile.region_words import Counted
 
 
 def bedding(
@@ -24,7 +24,7 @@ def bedding(
     mean_c = (at.night.air_c + at.noon.air_c) / 2
     load = floor_load(coop, birds, mean_c)
     floor = phrase(reckoned(coop.floor.area_m2, "m²", 1)) if coop.floor else None
-    inputs = (FigureInputs.birds(birds=head_count(birds)), floor) if floor else ()
+    inputs = (Counted.bird(count=head_count(birds)), floor) if floor else ()
     missing = "" if load else unknown(ToMeasure.floor)
     yield Figure(
         key="bedding-moisture", label=BeddingFigures.moisture(),

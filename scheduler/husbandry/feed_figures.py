@@ -29,6 +29,7 @@ from scheduler.profile.quantity import Quantity, reckoned
 from scheduler.wording.husbandry.feed import FeedFigures, NextFeed, WaterFigures
 from scheduler.wording.husbandry.figures import FigureInputs
 from scheduler.wording.husbandry.housing import ToMeasure
+from scheduler.wording.profile.region_words import Counted
 from scheduler.wording.spoken import day_and_month
 from scheduler.wording.words import Words, every
 
@@ -43,7 +44,7 @@ def water_and_feed(
 ) -> Iterator[Figure]:
     count = head_count(birds)
     water_l = water_l_a_day(birds, at.noon.air_c)
-    counted = FigureInputs.birds(birds=count)
+    counted = Counted.bird(count=count)
     by_day = filled(FigureInputs.by_day, temperature=reckoned(at.noon.air_c, "°C", 1))
     inputs = (counted, by_day)
     yield Figure(
@@ -141,5 +142,5 @@ def _feeder_days(coop: Coop, feed_g: float) -> Iterator[Figure]:
         inputs=() if missing else (
             phrase(reckoned(holds_kg, "kg", 1)), _of_feed(feed_g, FigureInputs.feed_a_day),
         ),
-        note=FeedFigures.unknown() if missing else FeedFigures.look_daily(),
+        note=FeedFigures.unknown() if missing else WaterFigures.look_daily(),
     )  # fmt: skip

@@ -113,7 +113,7 @@ def feed_kind(flocks: Iterable[Flock], day: date) -> str:
     feed = feed_for(flocks, day)
     shell = any(lays(flock, day) for flock in flocks)
     if feed == "starter":
-        return FeedForAll.starter_and_shell() if shell else FeedForAll.starter()
+        return FeedForAll.starter_and_shell() if shell else FeedNames.starter()
     if feed == "grower":
         return FeedForAll.grower_and_shell() if shell else FeedForAll.grower()
     return FeedForAll.layer()

@@ -29,6 +29,7 @@ from scheduler.profile.flock import Flock
 from scheduler.profile.phrase import filled
 from scheduler.profile.quantity import reckoned
 from scheduler.profile.values import Profile
+from scheduler.wording.husbandry.fittings import FittingLabels, FittingsToMeasure
 from scheduler.wording.husbandry.housing import EuReach, HousingAsides, HousingLabels, ToMeasure
 
 EU_BINDS_FROM_HENS = 350
@@ -112,8 +113,8 @@ def _eu_rest(coop: Coop, flocks: tuple[Flock, ...], day: date) -> Iterator[Crite
         measure=ToMeasure.headroom,
     )  # fmt: skip
     yield row(
-        coop, "perch-spacing", HousingLabels.perch_gap, perches.spacing_m if perches else None,
-        Need(0.30, 0.30), source=EU_REST, measure=ToMeasure.perch_gap,
+        coop, "perch-spacing", FittingLabels.perch_gap, perches.spacing_m if perches else None,
+        Need(0.30, 0.30), source=EU_REST, measure=FittingsToMeasure.perch_gap,
     )  # fmt: skip
     yield row(
         coop, "perch-wall", HousingLabels.perch_to_wall, perches.wall_m if perches else None,

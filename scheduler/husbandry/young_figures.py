@@ -12,6 +12,7 @@ from scheduler.profile.flock import Flock
 from scheduler.profile.phrase import filled
 from scheduler.profile.quantity import reckoned
 from scheduler.wording.husbandry.young import YoungFigures
+from scheduler.wording.profile.region_words import Counted
 
 
 def young_ones(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
@@ -22,7 +23,7 @@ def young_ones(flocks: tuple[Flock, ...], at: Day) -> Iterator[Figure]:
         young = flock.young or (flock.hens + flock.roosters if warm else 0)
         if not young or weeks is None or weeks < 0:
             continue
-        inputs = (YoungFigures.birds(birds=young), YoungFigures.week(week=int(weeks) + 1))
+        inputs = (Counted.young(count=young), YoungFigures.week(week=int(weeks) + 1))
         if warm:
             low_c, high_c = brooder_c(weeks)
             rise = reckoned(floor(high_c - low_c), "°C rise", 0)

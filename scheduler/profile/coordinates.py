@@ -4,6 +4,7 @@ import re
 from typing import Literal
 
 from scheduler.profile.problem import Unreadable
+from scheduler.wording.profile.quantities import QuantityHints
 from scheduler.wording.profile.reading_words import Degrees, OneOfTwo, Places, SideOf
 from scheduler.wording.words import every
 
@@ -53,7 +54,7 @@ def read_place(text: str) -> tuple[float, float] | None:
     """
     plain = _plain(text)
     if _BY_COMMA.fullmatch(plain):  # 51,5 is 51.5 to half of Europe, and another country if taken
-        raise Unreadable(BOTH(), Places.point())
+        raise Unreadable(BOTH(), QuantityHints.point())
     if _SINGLE.fullmatch(plain) or not (found := _PAIR.fullmatch(plain)):
         return None
     sides = [(found[f"before{n}"] or found[f"after{n}"] or "") for n in "12"]
@@ -68,7 +69,7 @@ def read_place(text: str) -> tuple[float, float] | None:
 def _why_not(plain: str, axis: Axis) -> str:
     """What is wrong with the spelling: a decimal comma, or both halves where one is wanted."""
     if re.search(r"\d,\d", plain):
-        return Places.point()
+        return QuantityHints.point()
     return _ONLY_ONE[axis]() if _PAIR.fullmatch(plain) else ""
 
 

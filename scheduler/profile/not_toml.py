@@ -5,6 +5,8 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from scheduler.wording.profile.not_toml_words import TomlAccepted, TomlFound, TomlHints
+from scheduler.wording.profile.quantities import QuantityHints
+from scheduler.wording.profile.reading_words import Moments, Numbers
 
 
 class Misread(NamedTuple):
@@ -45,7 +47,7 @@ def _backslash(_line: str, _column: int | None) -> Misread:
 
 
 def _no_date(_line: str, _column: int | None) -> Misread:
-    return Misread(TomlFound.no_date(), TomlAccepted.date(), "")
+    return Misread(TomlFound.no_date(), Moments.date(), "")
 
 
 def _no_equals(line: str, _column: int | None) -> Misread:
@@ -72,7 +74,7 @@ def _more_on_the_line(line: str, column: int | None) -> Misread:
     rest = line[(column or 1) - 1 :].strip()
     value = line.partition("=")[2].strip()
     if re.match(r"[-+]?\d+\s*,\s*\d", value):
-        hint = TomlHints.point()
+        hint = QuantityHints.point()
     elif re.match(r"\d{4}-\d|\d{1,2}[./-]\d{1,2}[./-]\d", value):
         hint = TomlHints.date()
     elif re.match(r"0\d", value):
@@ -97,7 +99,7 @@ def _no_value(  # noqa: PLR0911 - each return is one slip
         found = TomlFound.no_value(key=_shown(key.strip()))
         return Misread(found, TomlAccepted.pair(), TomlHints.give_value())
     if value.casefold() in {"yes", "no", "on", "off", "true", "false"}:
-        return Misread(_shown(value), TomlAccepted.switch(), TomlHints.switch())
+        return Misread(_shown(value), Numbers.switch(), TomlHints.switch())
     if value.startswith("["):
         return _open_list(line, column)
     if value[0] in "“”„‘’«":
@@ -107,7 +109,7 @@ def _no_value(  # noqa: PLR0911 - each return is one slip
         return _open_quote(line, column)
     found = TomlFound.no_quotes(value=_shown(value))
     if _NUMBER.match(value):
-        return Misread(found, TomlAccepted.number(), TomlHints.point())
+        return Misread(found, TomlAccepted.number(), QuantityHints.point())
     hint = TomlHints.quoted(key=key.strip()[:30], value=value[:30])
     return Misread(found, TomlAccepted.quotes(), hint)
 

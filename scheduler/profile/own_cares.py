@@ -15,6 +15,7 @@ from scheduler.wording.profile.job_keys import (
     RoundsKeys,
     WrongOwnJob,
 )
+from scheduler.wording.profile.problem_words import Explained
 from scheduler.wording.profile.shared_keys import SharedKeys
 
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
@@ -65,7 +66,7 @@ class OwnCare(Value):
     def _once_or_again(self) -> Self:
         problems = []
         if self.every is None and self.on is None:
-            found, accepted = WrongOwnJob.never(), WrongOwnJob.once_or_again()
+            found, accepted = Explained.missing(), WrongOwnJob.once_or_again()
             problems.append(Problem(key=("every",), found=found, accepted=accepted))
         if self.on and (self.every is not None or self.first or self.last):
             found, accepted = WrongOwnJob.on_and_others(), WrongOwnJob.on_or_others()

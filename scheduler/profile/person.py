@@ -21,6 +21,7 @@ from scheduler.profile.fields import (
 from scheduler.profile.frozen_table import Value, agree, key, needed
 from scheduler.profile.problem import Problem
 from scheduler.wording.profile.person_keys import PersonKeys, RemindersKeys, WrongPerson
+from scheduler.wording.profile.problem_words import Explained
 from scheduler.wording.profile.shared_keys import SharedKeys
 
 ReminderStyle = Literal["gentle", "standard", "all night"]
@@ -58,7 +59,7 @@ class Person(Value):
 
     def _disagreements(self) -> Iterator[Problem]:
         if self.role == "sitter" and self.last_day is None:
-            found, accepted = WrongPerson.no_last_day(), WrongPerson.last_day()
+            found, accepted = Explained.missing(), WrongPerson.last_day()
             yield Problem(key=("last_day",), found=found, accepted=accepted)
         for name, day in (("first_day", self.first_day), ("last_day", self.last_day)):
             if day and self.role != "sitter":

@@ -33,7 +33,8 @@ from scheduler.service.household.exposure import with_topic
 from scheduler.service.household.open_profile import Household, read_profile
 from scheduler.service.reachable import reaches_anybody
 from scheduler.wording.cli.init import InitAccepted, InitAsks, InitFaults, InitOdd, InitScreen
-from scheduler.wording.cli.refusals import AcceptedThere, Faults, FoundThere
+from scheduler.wording.cli.refusals import Faults, FoundThere
+from scheduler.wording.profile.reading_words import Moments, Numbers
 from scheduler.wording.spoken import in_a_row
 
 Said = dict[str, str | None]
@@ -404,7 +405,7 @@ class _Interview:
 
     def _read_zone(self, text: str) -> Answers:
         if not text:
-            raise Unreadable(InitAccepted.zone(), InitAccepted.no_zone())
+            raise Unreadable(Moments.zone(), InitAccepted.no_zone())
         zone(text)
         return replace(self.answers, zone_name=text)
 
@@ -424,7 +425,7 @@ class _Interview:
     def _count(self, attribute: str) -> Callable[[str], Answers]:
         def read(text: str) -> Answers:
             if not text.strip().isdecimal() or int(text[:9]) > MOST_BIRDS:
-                raise Unreadable(AcceptedThere.whole_number(least=0, most=MOST_BIRDS))
+                raise Unreadable(Numbers.whole(least=0, most=MOST_BIRDS))
             return self._with(attribute, int(text))
 
         return read

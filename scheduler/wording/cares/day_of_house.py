@@ -91,16 +91,6 @@ class NoBirds:
     )
 
 
-class HeadCount:
-    """How many birds of a kind there are."""
-
-    hens = Words("{birds} {birds:hen|hens}")
-    roosters = Words("{birds} {birds:rooster|roosters}")
-    cockerels = Words("{birds} {birds:cockerel|cockerels}")
-    young = Words("{birds} {birds:young|young}")
-    others = Words("{birds} {birds:other|others}")
-
-
 class UsualAir:
     """The average weather of a date."""
 

@@ -13,7 +13,6 @@ class TaskWords:
     back = Words("back")
     either_way = Words("forward or back")
     any_flock = Words("the flock")
-    days = Words("{days} {days:day|days}")
     own_source = Words("the keeper's own")
 
 

@@ -69,7 +69,6 @@ class InitAsks:
 class InitAccepted:
     """What is accepted as an answer, and what may help."""
 
-    zone = Words('a time zone such as "Europe/Paris"')
     no_zone = Words("None is known here. Is it open sea?")
     both_temperatures = Words('both or neither: a temperature, such as "{example}"')
     coldest_given = Words("You have given the coldest month.")

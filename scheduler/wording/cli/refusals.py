@@ -31,7 +31,6 @@ class AcceptedThere:
 
     date = Words("a date such as 2026-12-21")
     years = Words("years {first} to {last}")
-    whole_number = Words("a whole number from {least} to {most}")
     none = Words("none")
     one_of_two = Words("one of the two")
     day_from = Words("{day} or a later day")

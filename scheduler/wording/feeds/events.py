@@ -4,11 +4,8 @@ from scheduler.wording.words import Words
 
 
 class EventTitles:
-    """What an event is called, before its houses and times."""
+    """What the title of a free-range time ends with."""
 
-    lock_up = Words("Lock up")
-    let_out = Words("Let out")
-    free_range = Words("Free range")
     from_to = Words("{start} to {end}")
 
 

@@ -23,7 +23,6 @@ class FeedFigures:
         "if opened today, order the next by {day} ({delivery} {delivery:day's|days'} delivery)"
     )
     feeders_last = Words("full feeders last")
-    look_daily = Words("look daily all the same")
     unknown = Words("unknown: read what the feeders hold")
     eggs = Words("{eggs} {eggs:egg|eggs} a week")
     eggs_assumed = Words("{eggs} {eggs:egg|eggs} a week assumed")
@@ -57,7 +56,6 @@ class FeedNames:
 class FeedForAll:
     """The feed for all birds of a coop, and what stands apart from it."""
 
-    starter = Words("chick starter")
     starter_and_shell = Words("chick starter for all, unmedicated, oyster shell apart for hens")
     grower = Words("grower or all-flock feed")
     grower_and_shell = Words("grower or all-flock feed, oyster shell apart for hens")

@@ -6,7 +6,6 @@ from scheduler.wording.words import Words
 class FigureInputs:
     """What a figure was reckoned with."""
 
-    birds = Words("{birds} {birds:bird|birds}")
     by_day = Words("{temperature} by day")
     by_night = Words("{temperature} at night")
     feed = Words("{feed} feed")

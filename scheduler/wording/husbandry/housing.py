@@ -21,7 +21,6 @@ class HousingLabels:
     bedding_depth = Words("depth of the bedding")
     littered = Words("littered area")
     headroom = Words("headroom")
-    perch_gap = Words("gap between perches")
     perch_to_wall = Words("gap from perch to wall")
     slope = Words("slope of the floor")
     reach = Words("does it apply to you")
@@ -55,7 +54,6 @@ class ToMeasure:
     bedding = Words("measure the bedding's depth")
     littered = Words("measure the floor with bedding")
     headroom = Words("measure the room where it is lowest")
-    perch_gap = Words("measure perch to perch")
     perch_to_wall = Words("measure perch to wall")
     slope = Words("measure how it falls")
 

@@ -6,7 +6,6 @@ from scheduler.wording.words import Words
 class YoungFigures:
     """The warmth under the lamp and their floor."""
 
-    birds = Words("{birds} young")
     week = Words("week {week}")
     warmth = Words("{flock}: warmth at chick height, at least")
     off_heat = Words(

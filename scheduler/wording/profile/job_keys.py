@@ -42,7 +42,6 @@ class OwnJob:
 class WrongOwnJob:
     """What is found and accepted where a job's days do not agree."""
 
-    never = Words("nothing")
     once_or_again = Words("every (how often) or on (a date, for once)")
     on_and_others = Words("on together with the others")
     on_or_others = Words("on by itself, or every with from and until if you like")

@@ -29,11 +29,9 @@ class TomlAccepted:
     quotes = Words('text in quotes, such as "Old Barn"')
     header = Words("a table's name in brackets, such as [site] or [[coop]]")
     several = Words('a list such as ["10 min", "25 min"]')
-    date = Words("a date such as 2026-04-01")
     table_once = Words("each table once")
     key_once = Words("each key once")
     one_key = Words("one key on each line")
-    switch = Words("true or false")
     number = Words('a plain number, or one with its unit in quotes, "8 L"')
 
 
@@ -50,7 +48,6 @@ class TomlHints:
     together = Words("Put the keys of both together.")
     double_brackets = Words("For several houses, flocks or people, write [[{table}]] above each.")
     keep_one = Words("Keep one of them.")
-    point = Words("Write decimals with a point.")
     date = Words("Write a date as 2026-04-01: year, month, day.")
     leading_zero = Words("Numbers do not start with a zero.")
     unit = Words('Put a number with its unit in quotes: "{value}".')

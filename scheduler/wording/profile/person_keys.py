@@ -44,7 +44,6 @@ class RemindersKeys:
 class WrongPerson:
     """What is found, accepted and advised where a role and its days do not agree."""
 
-    no_last_day = Words("nothing")
     last_day = Words("the last day that a sitter is invited for, such as last_day = 2027-08-14")
     only_sitters = Words("days only for a sitter")
     write_sitter = Words('Write role = "sitter" if they are invited for some days.')

@@ -14,7 +14,6 @@ class Places:
     """Both halves of a place on one line, and what is wrong with how they are written."""
 
     both = Words("latitude and longitude, such as 44.3, -71.2 or 44°18'N 71°12'W")
-    point = Words("Write decimals with a point.")
     latitude_first = Words("Latitude comes first.")
     sign_or_side = Words("Give a minus sign or a letter such as S, not both.")
 

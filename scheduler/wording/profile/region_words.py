@@ -43,10 +43,14 @@ class AustralianTradeWords:
 
 
 class Counted:
-    """So many birds of a door, by what its evening calls them."""
+    """So many birds of a kind."""
 
-    hen = Words("{count} {count:hen|hens}")
     bird = Words("{count} {count:bird|birds}")
+    hen = Words("{count} {count:hen|hens}")
+    rooster = Words("{count} {count:rooster|roosters}")
+    cockerel = Words("{count} {count:cockerel|cockerels}")
+    young = Words("{count} {count:young|young}")
+    other = Words("{count} {count:other|others}")
 
 
 class TimesOfDay:
