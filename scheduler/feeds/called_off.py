@@ -12,19 +12,14 @@ from scheduler.wording.feeds.called_off import (
     CalledOffText,
     CalledOffTitle,
     CalledOffTitles,
+    Instead,
 )
 from scheduler.wording.words import Words, every
 
 _TITLES = every(CalledOffTitles)
 _PARTS = {"lockup": 3, "letout": 2, "range": 2}  # of a title that names no house
-_Texts = tuple[Words, Words]  # without a reason, and with one
-_NOTHING: _Texts = (CalledOffText.nothing, CalledOffText.nothing_because)
-# What to do instead on a day without it, if birds are there.
-_INSTEAD: Mapping[str, _Texts] = {
-    "letout": (CalledOffText.in_house, CalledOffText.in_house_because),
-    "range": (CalledOffText.in_run, CalledOffText.in_run_because),
-}
-_UNDER_A_ROOF: _Texts = (CalledOffText.under_a_roof, CalledOffText.under_a_roof_because)
+# What to do on a day without it, if birds are there.
+_INSTEAD: Mapping[str, Words] = {"letout": Instead.in_house, "range": Instead.in_run}
 _WHY_NO_RANGE: Mapping[NoRange, Words | None] = {
     "no birds": None,
     "no sunset": None,
@@ -48,16 +43,13 @@ def called_off(event: FeedEvent, profile: Profile, day: DayPlan | None) -> FeedE
     title = joined_title(_what(event), _called_off_at(event, profile))
     spell = _spell(event, day)
     why = _WHY_NO_RANGE[spell] if isinstance(spell, str) else None
-    plain, because = _instead(event, day)
+    instead = _instead(event, day)()
     if why is None:
-        return replace(event, title=title, description=plain(), rings=False)
-    reason = why()
-    return replace(
-        event,
-        title=CalledOffTitle.because(title=title, reason=reason),
-        description=because(reason=reason),
-        rings=False,
-    )
+        text = CalledOffText.plain(instead=instead)
+    else:
+        title = CalledOffTitle.because(title=title, reason=why())
+        text = CalledOffText.because(reason=why(), instead=instead)
+    return replace(event, title=title, description=text, rings=False)
 
 
 def _what(event: FeedEvent) -> str:
@@ -83,14 +75,14 @@ def _called_off_at(event: FeedEvent, profile: Profile) -> str:
     return parts[1] if len(parts) > _PARTS[event.kind] else ""
 
 
-def _instead(event: FeedEvent, day: DayPlan | None) -> _Texts:
+def _instead(event: FeedEvent, day: DayPlan | None) -> Words:
     """What is to be done in its place: birds that stay in are fed all the same."""
     with_birds = {coop.coop_id for coop in day.coops} - set(day.empty) if day else set()
     if event.houses.isdisjoint(with_birds):
-        return _NOTHING
+        return Instead.nothing
     if event.kind == "range" and _spell(event, day) == "housing order":
-        return _UNDER_A_ROOF
-    return _INSTEAD.get(event.kind, _NOTHING)
+        return Instead.under_a_roof
+    return _INSTEAD.get(event.kind, Instead.nothing)
 
 
 def _spell(event: FeedEvent, day: DayPlan | None) -> FreeRange | NoRange | None:

@@ -22,26 +22,19 @@ class CalledOffTitle:
 
 
 class CalledOffText:
+    """That it is called off, why, and what to do instead."""
+
+    plain = Words("Called off: {instead}")
+    because = Words("Called off ({reason}): {instead}")
+
+
+class Instead:
     """What to do instead of what is called off."""
 
-    nothing = Words("Called off: there is nothing to do.")
-    nothing_because = Words("Called off ({reason}): there is nothing to do.")
-    in_house = Words(
-        "Called off: keep them in the house. Feed and water them there, and look at every bird."
-    )
-    in_house_because = Words(
-        "Called off ({reason}): keep them in the house. Feed and water them there, and look at "
-        "every bird."
-    )
-    in_run = Words("Called off: keep them in the run or the house.")
-    in_run_because = Words("Called off ({reason}): keep them in the run or the house.")
-    under_a_roof = Words(
-        "Called off: keep them in the covered run, or in the house if the run has no roof."
-    )
-    under_a_roof_because = Words(
-        "Called off ({reason}): keep them in the covered run, or in the house if the run has no "
-        "roof."
-    )
+    nothing = Words("there is nothing to do.")
+    in_house = Words("keep them in the house. Feed and water them there, and look at every bird.")
+    in_run = Words("keep them in the run or the house.")
+    under_a_roof = Words("keep them in the covered run, or in the house if the run has no roof.")
 
 
 class CalledOffReasons:
