@@ -21,13 +21,14 @@ def bird_line(profile: Profile, report: Report, day: date) -> BirdLine | None:
     rings_today = report.is_notifiable and report.is_news(day, 1, profile.site.zone)
     ends, asks = day == report.spell.last, False
     if report.kind == "illness":
-        title = _ill(report, number, rings_today=rings_today, ends=ends)
+        title = _ill(report, number, rings_today=rings_today)
         text = BirdsAsk.reportable() if report.is_notifiable else BirdsAsk.apart()
     else:
         asks = number > HATCHES_DAYS and report.spell.last is None
-        title = _broody(report, number, ends=ends, asks=asks)
-        is_one = (report.birds or 1) == 1
-        text = (BirdsAsk.broody if is_one else BirdsAsk.several_broody)(days=HATCHES_DAYS)
+        title = _broody(report, number, asks=asks)
+        text = BirdsAsk.broody(birds=report.birds or 1, days=HATCHES_DAYS)
+    if ends:
+        title = BirdsToday.ends(title=title)
     birds = (report.kind, report.birds or 1, report.signs, report.words)
     return BirdLine(
         house_id=report.house_id,
@@ -66,20 +67,15 @@ def week_lines(
             told.add((line.house_id, line.about))
 
 
-def _ill(report: Report, number: int, *, rings_today: bool, ends: bool) -> str:
+def _ill(report: Report, number: int, *, rings_today: bool) -> str:
     if rings_today:
-        said = BirdsToday.ring_ends if ends else BirdsToday.ring
-    elif report.is_notifiable:
-        said = BirdsToday.rung_ends if ends else BirdsToday.rung
-    else:
-        said = BirdsToday.day_of_ends if ends else BirdsToday.day_of
+        return BirdsToday.ring(birds=birds_words(report))
+    said = BirdsToday.rung if report.is_notifiable else BirdsToday.day_of
     return said(birds=birds_words(report), day=number)
 
 
-def _broody(report: Report, number: int, *, ends: bool, asks: bool) -> str:
+def _broody(report: Report, number: int, *, asks: bool) -> str:
     if (report.birds or 1) == 1:
-        if asks:
-            return BirdsToday.still_sits(day=number)
-        return (BirdsToday.broody_ends if ends else BirdsToday.broody)(day=number)
-    said = BirdsToday.day_of_ends if ends else BirdsToday.day_of
-    return (BirdsToday.still_sit if asks else said)(birds=birds_words(report), day=number)
+        return (BirdsToday.still_sits if asks else BirdsToday.broody)(day=number)
+    said = BirdsToday.still_sit if asks else BirdsToday.day_of
+    return said(birds=birds_words(report), day=number)

@@ -8,17 +8,12 @@ class BirdsToday:
 
     title_as_sentence = Words("{title}.")
     ring = Words("call your vet or the animal-health authority today: {birds}")
-    ring_ends = Words("call your vet or the animal-health authority today: {birds}; ends today")
     rung = Words("day {day}: do as your vet or the animal-health authority has said: {birds}")
-    rung_ends = Words(
-        "day {day}: do as your vet or the animal-health authority has said: {birds}; ends today"
-    )
     day_of = Words("{birds}, day {day}")
-    day_of_ends = Words("{birds}, day {day}; ends today")
     broody = Words("broody hen, day {day}")
-    broody_ends = Words("broody hen, day {day}; ends today")
     still_sits = Words("broody hen, day {day}. Is she still sitting?")
     still_sit = Words("{birds}, day {day}. Are they still sitting?")
+    ends = Words("{title}; ends today")
 
 
 class BirdsAsk:
@@ -38,12 +33,7 @@ class BirdsAsk:
         "are in quarantine in a house of their own, the 30 days start again when this is over."
     )
     broody = Words(
-        "Lift her off once a day to eat and drink. Let her sit or not, as you choose. Fertile "
-        "eggs hatch at about {days} {days:day|days}. If none do by day 24, or there are no eggs to "
-        "hatch, break her of it."
-    )
-    several_broody = Words(
-        "Lift them off once a day to eat and drink. Let them sit or not, as you choose. Fertile "
-        "eggs hatch at about {days} {days:day|days}. If none do by day 24, or there are no eggs to "
-        "hatch, break them of it."
+        "Lift {birds:her|them} off once a day to eat and drink. Let {birds:her|them} sit or not, "
+        "as you choose. Fertile eggs hatch at about {days} {days:day|days}. If none do by day 24, "
+        "or there are no eggs to hatch, break {birds:her|them} of it."
     )
