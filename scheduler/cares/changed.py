@@ -22,7 +22,7 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.wording.cares.plan_changes import PlanChanges, PlanStays, Rounds, RunOfDays
 from scheduler.wording.spoken import in_a_row, one_by_one, short_day
-from scheduler.wording.words import Words
+from scheduler.wording.words import Words, every
 
 Spans = Callable[[Sequence[date]], str]  # runs of days in words
 _LOOKED_AHEAD = timedelta(days=13)
@@ -31,11 +31,7 @@ _JOBS_FROM_C: dict[ReportKind, tuple[float, Words]] = {
     "heat": (27.0, PlanStays.heat_begins),
     "frost": (0.0, PlanStays.frost_begins),
 }
-_ROUNDS: dict[RoundName, Words] = {
-    "morning": Rounds.morning,
-    "midday": Rounds.midday,
-    "evening": Rounds.evening,
-}
+_ROUNDS = every(Rounds)
 
 
 def effect_of(

@@ -71,6 +71,8 @@ _AGES_AND_DAYS = {
     "meeting_days": MEETING_DAYS,
 }
 _Offset = Mapping[str, Words]  # by "at", "after" and "before"
+_AT_DAWN, _AT_DAWN_INTO_RUN = every(LetOutAtDawn), every(LetOutAtDawnIntoRun)
+_AT_SUNRISE, _OVER_HILL = every(LetOutAtSunrise), every(LetOutOverHill)
 
 
 def birds(flocks: tuple[Flock, ...], region: Region) -> str:
@@ -193,12 +195,12 @@ def why_let_out(  # noqa: PLR0911 - one sentence for each basis
     match coop.let_out.basis:
         case "civil_dawn":
             if is_secure(house):
-                return _offset(every(LetOutAtDawnIntoRun), minutes)
-            return _offset(every(LetOutAtDawn), minutes)
+                return _offset(_AT_DAWN_INTO_RUN, minutes)
+            return _offset(_AT_DAWN, minutes)
         case "sunrise":
-            return _offset(every(LetOutAtSunrise), minutes)
+            return _offset(_AT_SUNRISE, minutes)
         case "visible_sunrise":
-            return _offset(every(LetOutOverHill), minutes)
+            return _offset(_OVER_HILL, minutes)
         case "not_before":
             return LetOutSetBy.not_before(time=_said(rule.not_before, region))
         case "not_after":
