@@ -27,7 +27,7 @@ from scheduler.profile.flock import Flock
 from scheduler.profile.phrase import Phrase, filled, phrase
 from scheduler.profile.quantity import Quantity, reckoned
 from scheduler.wording.husbandry.feed import FeedFigures, NextFeed, WaterFigures
-from scheduler.wording.husbandry.figures import FigureInputs
+from scheduler.wording.husbandry.figures import FigureAmounts, FigureInputs
 from scheduler.wording.husbandry.housing import ToMeasure
 from scheduler.wording.profile.region_words import Counted
 from scheduler.wording.spoken import day_and_month
@@ -79,7 +79,7 @@ def water_and_feed(
 
 def _of_feed(feed_g: float, words: Words) -> Phrase:
     """An input that is a figure of its own, and is told as that one is."""
-    return filled(words, feed=reckoned(feed_g / 1000, "kg"))
+    return filled(words, amount=reckoned(feed_g / 1000, "kg"))
 
 
 def _bag(coop: Coop, flocks: tuple[Flock, ...], at: Day, mean_c: float, bag_kg: float) -> Figure:
@@ -99,7 +99,7 @@ def _bag(coop: Coop, flocks: tuple[Flock, ...], at: Day, mean_c: float, bag_kg: 
         source=WORKED_OUT,
         inputs=(
             (_of_feed(feed_g, FigureInputs.feed_now), _of_feed(last_g, FigureInputs.feed_by_then))
-            if grows else (_of_feed(feed_g, FigureInputs.feed_a_day),)
+            if grows else (_of_feed(feed_g, FigureAmounts.a_day),)
         ),
         note=_bag_note(flocks, at.day, lasts),
     )  # fmt: skip
@@ -140,7 +140,7 @@ def _feeder_days(coop: Coop, feed_g: float) -> Iterator[Figure]:
         key="feeder-days", label=FeedFigures.feeders_last(),
         value=None if missing else holds_kg * 1000 / feed_g, unit="days", source=WORKED_OUT,
         inputs=() if missing else (
-            phrase(reckoned(holds_kg, "kg", 1)), _of_feed(feed_g, FigureInputs.feed_a_day),
+            phrase(reckoned(holds_kg, "kg", 1)), _of_feed(feed_g, FigureAmounts.a_day),
         ),
         note=FeedFigures.unknown() if missing else WaterFigures.look_daily(),
     )  # fmt: skip

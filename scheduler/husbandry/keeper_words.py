@@ -37,7 +37,7 @@ _VERDICTS: Mapping[Verdict, Words] = {
     "explained": Verdicts.explained,
 }
 # By what the figure of a unit is a rate of.
-_RATES: Mapping[str, Words] = {"/day": FigureAmounts.a_day, " a day": FigureAmounts.an_area_a_day}
+_RATES: Mapping[str, Words] = {"/day": FigureAmounts.per_day, " a day": FigureAmounts.a_day}
 
 
 class CriterionWords(NamedTuple):

@@ -8,10 +8,9 @@ class FigureInputs:
 
     by_day = Words("{temperature} by day")
     by_night = Words("{temperature} at night")
-    feed = Words("{feed} feed")
-    feed_a_day = Words("{feed} a day")
-    feed_now = Words("{feed} a day now")
-    feed_by_then = Words("{feed} by then")
+    feed = Words("{amount} feed")
+    feed_now = Words("{amount} a day now")
+    feed_by_then = Words("{amount} by then")
 
 
 class FigureAmounts:
@@ -21,8 +20,8 @@ class FigureAmounts:
     days = Words("{days} {days:day|days}")
     days_and_part = Words("{days} days")
     times_a_week = Words("{times} × a week")
-    a_day = Words("{amount}/day")
-    an_area_a_day = Words("{amount} a day")
+    per_day = Words("{amount}/day")
+    a_day = Words("{amount} a day")
 
 
 class FiguresLeftOut:
