@@ -7,12 +7,7 @@ from types import MappingProxyType
 from typing import Literal, get_args
 
 from scheduler.profile.person import Person
-from scheduler.wording.profile.may_not import (
-    AnybodySignedInCan,
-    MayNotSay,
-    MembersCan,
-    OwnersCan,
-)
+from scheduler.wording.profile.may_not import MayNotSay, OnlySomeCan
 from scheduler.wording.spoken import day_month_year
 from scheduler.wording.words import every
 
@@ -45,9 +40,7 @@ MAY: Mapping[VoiceKind, frozenset[Matter]] = MappingProxyType({
 })  # fmt: skip
 _OF_A_DAY: frozenset[Matter] = frozenset({"door", "search", "deaths", "jobs", "evenings"})
 _BY_MESSAGE: tuple[VoiceKind, ...] = ("duty's link", "link", "button")
-_ANYBODY_SIGNED_IN, _MEMBERS_TOO, _ONLY_OWNERS = (
-    every(AnybodySignedInCan), every(MembersCan), every(OwnersCan)
-)  # fmt: skip
+_ONLY_SOME = every(OnlySomeCan)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,9 +78,7 @@ class MayNot:
             return MayNotSay.deaths()
         if self.voice.kind in _BY_MESSAGE:
             return MayNotSay.by_message()
-        if self.matter in MAY["sitter"]:
-            return _ANYBODY_SIGNED_IN[self.matter]()
-        return (_MEMBERS_TOO if self.matter in MAY["member"] else _ONLY_OWNERS)[self.matter]()
+        return _ONLY_SOME[self.matter]()
 
 
 def may(voice: Voice, matter: Matter, day: date | None = None) -> MayNot | None:

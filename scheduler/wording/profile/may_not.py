@@ -17,16 +17,11 @@ class MayNotSay:
     )
 
 
-class OwnersCan:
-    """What only an owner can do."""
+class OnlySomeCan:
+    """Who can do what somebody else asked for: owners, members too, or all who are signed in."""
 
     people = Words("Only an owner can let somebody in, sign somebody out or end their addresses.")
     household = Words("Only an owner can change anything else here.")
-
-
-class MembersCan:
-    """What only an owner or a member can do."""
-
     birds = Words(
         "Only an owner or a member can say that birds nobody was looking for have come, gone or "
         "died."
@@ -35,10 +30,5 @@ class MembersCan:
         "Only an owner or a member can report the weather, a predator or what ails the birds."
     )
     diary = Words("Only an owner or a member can read the diary or download it.")
-
-
-class AnybodySignedInCan:
-    """What everybody can do who is signed in under their own name."""
-
     evenings = Words("Only somebody signed in by name can change whose evening it is.")
     own = Words("Only somebody signed in by name can have calendars and test messages.")
