@@ -85,7 +85,7 @@ def _said_of(
     dates: Dates, subject: Subject, birds: tuple[Flock, ...], day: date
 ) -> Mapping[str, str]:
     if subject == "coop":
-        return {"not_chicks": TaskWords.not_chicks() if some_on_heat(birds, day) else ""}
+        return {"not_chicks": f" {TaskWords.not_chicks()}" if some_on_heat(birds, day) else ""}
     return words_of_flock(dates, birds[0], day) if subject == "flock" else {}
 
 

@@ -37,7 +37,7 @@ def words_of_flock(dates: Dates, flock: Flock, day: date) -> dict[str, str]:
 
 
 def _from_house(dates: Dates, flock: Flock) -> str:
-    return TaskWords.from_house(house=dates.profile.coop_of(flock.coop).name)
+    return f" {TaskWords.from_house(house=dates.profile.coop_of(flock.coop).name)}"
 
 
 def with_its_own(dates: Dates, care: Care, tasks: Iterable[Task]) -> tuple[Task, ...]:

@@ -191,8 +191,8 @@ def test_of_two_medicines_only_the_one_whose_label_nobody_read_is_called_unread(
         "Do not eat, give away or sell the eggs until the vet or the label of Drops says so"
     )
     assert line.text.startswith(
-        "After Drops. Wormex is still being given. Nobody has noted the withdrawal period of eggs "
-        "for Drops of Tue 21 Jul yet: read the label"
+        "After Drops. Wormex is still being given. Nobody has noted the withdrawal period for "
+        "eggs after Drops of Tue 21 Jul yet: read the label"
     )
     eggs = withheld(records, "walnut", MONDAY + DAY)
     assert eggs

@@ -142,7 +142,7 @@ def called(profile: Profile, catalogue: Catalogue, among: Sequence[Entry] = ()) 
         (
             ReportEnded(report=3, last=date(2026, 12, 20)),
             "s7q",
-            "Frost from Mon 21 Dec: it is over, on that same day",
+            "Frost from Mon 21 Dec: it is over, on the same day",
         ),
         (
             ReportConfirmed(report=8, on=DAY),

@@ -810,7 +810,7 @@ def test_heat_over_on_its_first_day_is_said_at_the_terminal_with_what_to_do_unti
     assert noted[0] == "Noted as 1: heat of 38 °C on Mon 21 Dec."
     assert noted[1].startswith("  Today at 12:31: Heat emergency: cool water, shade, moving air.")
     over = run(*WEATHER, "over", "1").output.splitlines()
-    assert over[0] == "Over: heat of 38 °C on Mon 21 Dec, over that same day."
+    assert over[0] == "Over: heat of 38 °C on Mon 21 Dec, over the same day."
     assert "Heat emergency" not in run(*AT_HOME, "today").output
     run(*WEATHER, "again", "1")
     assert "Heat emergency" in run(*AT_HOME, "today").output

@@ -839,7 +839,7 @@ def test_what_is_over_on_its_first_day_ends_now_and_can_come_back(
         ]
         last = SUMMER + timedelta(days=days - 1)
         assert [row[10] for row in rows] == [f"{last}", "2027-07-19"]
-        assert rows[1][14] == "Heat from Tue 20 Jul: it is over, on that same day"
+        assert rows[1][14] == "Heat from Tue 20 Jul: it is over, on the same day"
         report.again(home.journal, "orchard", number, speaker(home, "Ben"))
         home.at(at("10:02"))
         assert [one[:2] for one in heard(home, at("10:02"))] == [("Ana", LOUD)]

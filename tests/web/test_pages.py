@@ -643,7 +643,7 @@ def test_what_ends_today_offers_no_button_that_changes_nothing(pages: Front) -> 
     assert buttons() == ["over"], "it ends today as it is, or now"
     pages.post("/weather/end", {"number": "1", "do": "over"}, who="ana")
     assert buttons() == []
-    assert "Heat on Mon 21 Dec, over that same day" in pages.get("/weather", who="ana").text
+    assert "Heat on Mon 21 Dec, over the same day" in pages.get("/weather", who="ana").text
     longer = {"kind": "storm", "first": "2026-12-20", "last": "2026-12-22"}
     pages.post("/weather", longer, who="ana")
     assert buttons() == ["over", "end"]

@@ -62,7 +62,7 @@ class DiaryOf:
     report_from = Words("{report} from {day}")
     report_number = Words("Report {number} of {day}")
     ends = Words("{report}: it ends on {day}")
-    over_at_once = Words("{report}: it is over, on that same day")
+    over_at_once = Words("{report}: it is over, on the same day")
     still_in_force = Words("{report}: still in force on {day}")
     label_read = Words(
         "{report}: eggs are withheld for {days} {days:day|days}, by the label or the vet"

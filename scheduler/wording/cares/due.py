@@ -158,8 +158,8 @@ class EveryDue:
 class WhileDue:
     """A part of the year."""
 
-    day_above = Words("while the day is above {hours} h")
-    day_below = Words("while the day is below {hours} h")
+    day_above = Words("while days are longer than {hours} h")
+    day_below = Words("while days are shorter than {hours} h")
     low_above = Words("while the average low is above {degrees}")
     low_below = Words("while the average low is below {degrees}")
     high_above = Words("while the average high is above {degrees}")

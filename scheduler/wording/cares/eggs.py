@@ -28,8 +28,8 @@ class EggsWithheld:
     )
     course = Words("{medicine} of {day}")
     not_noted = Words(
-        "Nobody has noted the {withdrawal} of eggs for {courses} yet: read the label or ask the "
-        "vet, and note it."
+        "Nobody has noted the {withdrawal} for eggs after {courses} yet: read the label or ask "
+        "the vet, and note it."
     )
     not_to_birds = Words("Do not feed them to the birds either.")
     laid_since = Words("That goes for every egg laid since {day}.")

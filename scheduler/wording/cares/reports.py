@@ -53,7 +53,7 @@ class ReportDays:
     """On which days it holds."""
 
     on = Words("{report} on {first}")
-    on_and_over = Words("{report} on {first}, over that same day")
+    on_and_over = Words("{report} on {first}, over the same day")
     on_until = Words("{report} on {first}, until {last}")
     from_to = Words("{report} from {first} to {last}")
     until_notice = Words("{report} from {first} until further notice")

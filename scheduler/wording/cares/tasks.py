@@ -7,8 +7,8 @@ class TaskWords:
     """What stands in a text of the catalogue, or after it."""
 
     estimated = Words("Temperatures estimated from latitude.")
-    not_chicks = Words(" (not the chicks')")
-    from_house = Words(" from {house}")
+    not_chicks = Words("(not the chicks')")
+    from_house = Words("from {house}")
     forward = Words("forward")
     back = Words("back")
     either_way = Words("forward or back")
