@@ -46,10 +46,7 @@ class OwnCare(Value):
 
     name: Name = needed(OwnCareKeys.name)
     id: Slug = needed(SharedKeys.id)
-    every: Days | None = key(
-        None,
-        OwnCareKeys.every,
-    )
+    every: Days | None = key(None, OwnCareKeys.every)
     on: CivilDate | None = key(None, OwnCareKeys.on)
     first: CivilDate | None = key(None, OwnCareKeys.first, alias="from")
     last: CivilDate | None = key(None, OwnCareKeys.last, alias="until")

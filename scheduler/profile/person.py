@@ -40,10 +40,7 @@ class Person(Value):
     service: Slug | None = key(None, PersonKeys.service)
     brief: Switch | None = key(None, PersonKeys.brief)
     range_reminder: Switch = key(False, PersonKeys.range_reminder)
-    role: Word[Role] = key(
-        "owner",
-        PersonKeys.role,
-    )
+    role: Word[Role] = key("owner", PersonKeys.role)
     first_day: CivilDate | None = key(None, PersonKeys.first_day)
     last_day: CivilDate | None = key(None, PersonKeys.last_day)
 
@@ -75,19 +72,14 @@ class Reminders(Value):
 
     style: Word[ReminderStyle] = key("standard", RemindersKeys.style)
     steps: Annotated[tuple[ReminderStep, ...], steps_from(ReminderStep)] | None = key(
-        None,
-        RemindersKeys.steps,
+        None, RemindersKeys.steps
     )
     heads_up_minutes: Annotated[float, quantity("duration", 0, 240)] = key(
         30.0, RemindersKeys.heads_up
     )
     everybody: Annotated[tuple[float, ...], several_minutes(0, 240)] | None = key(
-        None,
-        RemindersKeys.everybody,
+        None, RemindersKeys.everybody
     )
     bedtime: WallTime = key(time(23), RemindersKeys.bedtime)
-    letout: Word[LetOutReminder] = key(
-        "heat",
-        RemindersKeys.letout,
-    )
+    letout: Word[LetOutReminder] = key("heat", RemindersKeys.letout)
     brief: OptionalWallTime = key(time(7), RemindersKeys.brief)

@@ -23,10 +23,7 @@ class MailServer(Value):
 class Web(Value):
     """The pages and calendars that `duskfold serve` offers."""
 
-    base_url: BaseUrl | None = key(
-        None,
-        WebKeys.base_url,
-    )
+    base_url: BaseUrl | None = key(None, WebKeys.base_url)
     listen: Listen = key("127.0.0.1:8640", WebKeys.listen)
     trusted_proxies: Networks = key((), WebKeys.trusted_proxies)
 
