@@ -13,7 +13,7 @@ from scheduler.service.diary_asked import KINDS_ASKED, asked_for, houses
 from scheduler.service.diary_pages import DayOfDiary, LineOfDiary, PageOfDiary, pages
 from scheduler.wording.cli.refusals import AcceptedThere, FoundThere
 from scheduler.wording.cli.said import DiaryScreen
-from scheduler.wording.spoken import in_a_row, long_day_with_year
+from scheduler.wording.spoken import in_a_row, long_day_with_year, one_by_one
 
 
 def run(  # noqa: PLR0913 - each is an option
@@ -73,7 +73,5 @@ def _heading(of: DayOfDiary) -> str:
 def _row(line: LineOfDiary) -> tuple[str, str, str]:
     if not line.since:
         return line.when, line.text, line.who
-    before, *later = line.since
-    for said in later:
-        before = DiaryScreen.more_since(before=before, next=said)
-    return line.when, DiaryScreen.since(text=line.text, since=before), line.who
+    since = one_by_one(line.since)
+    return line.when, DiaryScreen.since(text=line.text, since=since), line.who

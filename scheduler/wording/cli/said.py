@@ -123,4 +123,3 @@ class DiaryScreen:
     empty = Words("The diary is empty so far.")
     evening = Words("Evening of {day}")
     since = Words("{text} ({since})")
-    more_since = Words("{before}; {next}")
