@@ -13,7 +13,7 @@ from scheduler.profile.person import Person
 from scheduler.profile.problem import Unreadable, meant_day
 from scheduler.profile.time_fields import read_wall_time
 from scheduler.profile.values import Profile
-from scheduler.wording.cli.refusals import AcceptedThere, Refusals, Speakers
+from scheduler.wording.cli.refusals import AcceptedThere, FoundThere, Refusals, Speakers
 from scheduler.wording.profile.reading_words import Numbers
 
 MOST_BIRDS = 100_000  # more is a slip of the finger
@@ -45,6 +45,13 @@ class Typed:
     def refuse_word(self, option: str, word: str, accepted: str, hint: str = "") -> None:
         """Keeps that what was typed there is wrong, and shows it as it was typed."""
         self._keep(refusal(option, word, accepted, is_typed=True), hint)
+
+    def refuse_word_or_nothing(self, option: str, word: str, accepted: str, hint: str = "") -> None:
+        """Keeps that what was typed there is wrong, or that nothing was."""
+        if word:
+            self.refuse_word(option, word, accepted, hint)
+        else:
+            self.refuse(option, FoundThere.nothing(), accepted, hint)
 
     def _keep(self, wrong: str, hint: str) -> None:
         self._wrong.append(f"{wrong} {hint}" if hint else wrong)

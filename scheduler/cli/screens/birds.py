@@ -20,7 +20,6 @@ from scheduler.service.reports.read_bird_report import (
 )
 from scheduler.service.reports.report import label, make
 from scheduler.wording.cli.help import Metavar
-from scheduler.wording.cli.refusals import FoundThere
 from scheduler.wording.cli.said import BirdsScreen, ReportsScreen
 from scheduler.wording.spoken import in_a_row
 
@@ -113,10 +112,7 @@ def _label(desk: Desk, number: str, eggs: str) -> None:
     try:
         egg_days = read_days(eggs)
     except Unreadable as unreadable:
-        if eggs:
-            desk.typed.refuse_word("--eggs", eggs, unreadable.accepted)
-        else:
-            desk.typed.refuse("--eggs", FoundThere.nothing(), unreadable.accepted)
+        desk.typed.refuse_word_or_nothing("--eggs", eggs, unreadable.accepted)
         egg_days = 0  # for nothing: the change ends
 
     change(

@@ -16,7 +16,7 @@ from scheduler.service.household.open_profile import Household
 from scheduler.service.jobs.every_job import AHEAD, ListedJob, every_job
 from scheduler.service.jobs.kept_ticks import take_back, ticked_last, ticks, title_of
 from scheduler.wording.cli.help import Metavar
-from scheduler.wording.cli.refusals import AcceptedThere, FoundThere
+from scheduler.wording.cli.refusals import AcceptedThere
 from scheduler.wording.cli.said import JobsScreen, JobsTable
 from scheduler.wording.spoken import in_a_row
 
@@ -42,10 +42,7 @@ def run(
             keys = _ticked_last(session, household, job, day, typed)
             _undo(session, household, keys, who, json=json)
         case ["undo", *more]:
-            if more:
-                typed.refuse_word("undo", " ".join(more), AcceptedThere.job_by_id())
-            else:
-                typed.refuse("undo", FoundThere.nothing(), AcceptedThere.job_by_id())
+            typed.refuse_word_or_nothing("undo", " ".join(more), AcceptedThere.job_by_id())
             typed.give_up()
         case _:
             said = " ".join(what)

@@ -29,7 +29,7 @@ from scheduler.service.reports.report import (
     over,
     undo,
 )
-from scheduler.wording.cli.refusals import AcceptedThere, FoundThere, RefusalHints
+from scheduler.wording.cli.refusals import AcceptedThere, RefusalHints
 from scheduler.wording.cli.said import ReportChanged, ReportsScreen, ReportsTable
 from scheduler.wording.spoken import in_a_row, short_day
 from scheduler.wording.words import every
@@ -119,10 +119,7 @@ def change(desk: Desk, what: str, detail: str, last: str | None, label: Says | N
     """Says of the report of that number that it ended, holds, was never so, or is as before."""
     if not detail.isdecimal():
         accepted = AcceptedThere.report_number(command=desk.command)
-        if detail:
-            desk.typed.refuse_word(what, detail, accepted)
-        else:
-            desk.typed.refuse(what, FoundThere.nothing(), accepted)
+        desk.typed.refuse_word_or_nothing(what, detail, accepted)
     last_day = _last_day(desk, last) if what == "end" else desk.today
     desk.typed.end_if_wrong()
     number = int(detail)
