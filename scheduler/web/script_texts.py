@@ -2,6 +2,9 @@
 
 from collections.abc import Mapping
 
+from jinja2.utils import htmlsafe_json_dumps
+from markupsafe import Markup
+
 from scheduler.wording.profile.region_words import TimesOfDay
 from scheduler.wording.web.evening_card import TimeLeft
 from scheduler.wording.web.on_the_page import OnThePage
@@ -11,9 +14,10 @@ _SAID: Mapping[str, Words] = {**every(OnThePage), **every(TimeLeft), **every(Tim
 
 
 @kept(most=1)
-def script_texts() -> Mapping[str, str]:
-    """Each by its name, with its places left for the script to fill."""
-    return {name: unfilled(words) for name, words in _SAID.items()}
+def script_texts() -> Markup:
+    """JSON that has each by its name, with its places left for the script to fill."""
+    texts = {name: unfilled(words) for name, words in _SAID.items()}
+    return htmlsafe_json_dumps(texts, sort_keys=True)
 
 
 def unfilled(words: Words) -> str:
