@@ -30,7 +30,7 @@ from scheduler.service.household.open_profile import Household
 from scheduler.service.people.access import note_used, pass_of, passes, passes_of_gone
 from scheduler.web import calendars, diary_download, guards
 from scheduler.web.calendars import Calendars
-from scheduler.web.early_refusals import ANOTHER_NAME
+from scheduler.web.early_refusals import ANOTHER_NAME, line
 from scheduler.web.household_now import Lookout, NoHousehold, Standing
 from scheduler.web.page_headers import PageHeaders
 from scheduler.web.page_requests import PageRequests
@@ -185,9 +185,9 @@ class App:
         if known is None or known.kind != "tonight":
             return await self._desk.missed(request, by_program=True)
         if known.asked_of:
-            return PlainTextResponse(calendars.line(ToPrograms.asked_of), 404)
+            return PlainTextResponse(line(ToPrograms.asked_of), 404)
         if known.ended:
-            return PlainTextResponse(calendars.line(ToPrograms.ended), 410)
+            return PlainTextResponse(line(ToPrograms.ended), 410)
         try:
             now = self._now()
             standing = await self._desk.standing(now)
@@ -195,7 +195,7 @@ class App:
             visit = Visit(now=now, standing=standing, lookout=self._lookout, warnings=warnings)
             body = await self._desk.run(partial(tonight_json, visit))
         except (JournalFault, NoHousehold, OSError):
-            return PlainTextResponse(calendars.line(ToPrograms.unreadable), 503)
+            return PlainTextResponse(line(ToPrograms.unreadable), 503)
         return Response(body, media_type="application/json")
 
     async def _live(self, _: Request) -> Response:

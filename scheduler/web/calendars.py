@@ -16,10 +16,9 @@ from starlette.types import Receive, Scope, Send
 from scheduler.feeds.feed_names import FeedName
 from scheduler.service.calendars.calendar_files import Bytes
 from scheduler.service.people.access import Pass, file_name, pass_of
-from scheduler.web.early_refusals import PAGE_ONLY, PLAIN, TOO_MANY, TurnedAway
+from scheduler.web.early_refusals import PAGE_ONLY, PLAIN, TOO_MANY, TurnedAway, line
 from scheduler.web.rate_limit import Misses
 from scheduler.wording.web.refusals import ToPrograms
-from scheduler.wording.words import Words
 
 PREFIX = "/calendar/"
 Headers = list[tuple[bytes, bytes]]
@@ -153,11 +152,6 @@ class Calendars:
             kept.clear()
         kept[known.token] = served
         return served
-
-
-def line(told: Words) -> bytes:
-    """What a program reads: one line."""
-    return f"{told()}\n".encode()
 
 
 async def missed(scope: Scope, send: Send, misses: Misses) -> None:

@@ -16,6 +16,11 @@ PAGE = b"text/html; charset=utf-8"
 PAGE_ONLY = (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'")
 
 
+def line(told: Words) -> bytes:
+    """What a program reads: one line."""
+    return f"{told()}\n".encode()
+
+
 @dataclass(frozen=True, slots=True)
 class TurnedAway:
     """One such answer: a line for programs, a page with its title and what to do."""
@@ -27,7 +32,7 @@ class TurnedAway:
     @property
     def line(self) -> bytes:
         """What a program reads."""
-        return f"{self.program_line()}\n".encode()
+        return line(self.program_line)
 
     @property
     def page(self) -> bytes:

@@ -20,8 +20,7 @@ from scheduler.service.health.causes import Cause, unreadable
 from scheduler.service.health.pulses import last_pulse
 from scheduler.service.people.access import session_hash
 from scheduler.web import guards
-from scheduler.web.calendars import line
-from scheduler.web.early_refusals import TOO_MANY
+from scheduler.web.early_refusals import TOO_MANY, line
 from scheduler.web.household_now import Lookout, NoHousehold, Standing
 from scheduler.web.rate_limit import Misses
 from scheduler.web.render import Renderer, cookie_name
