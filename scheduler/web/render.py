@@ -121,7 +121,11 @@ class Renderer:
         self._templates.install_gettext_callables(  # type: ignore[attr-defined] # of the extension
             unkeyed, unkeyed, newstyle=True, pgettext=said, npgettext=said_of_several
         )
-        told = {"many": MANY_BIRDS, "more_found": more_found, "uncounted": Missing.uncounted}
+        told = {
+            "many": MANY_BIRDS,
+            "more_found": more_found,
+            "uncounted": Missing.uncounted_sentence,
+        }
         self._templates.globals.update(told, language=language_tag, script_texts=script_texts)
         self._templates.filters.update(_FILTERS, isolated=isolated)
 

@@ -17,6 +17,7 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized, local_clock
 from scheduler.wording.cares.tasks import TaskWords
 from scheduler.wording.cli.plan import OtherBirds, RoundHeading, Spans, TodayScreen
+from scheduler.wording.messages.missing import Missing
 from scheduler.wording.spoken import day_and_month, in_a_row, long_day_with_year
 from scheduler.wording.words import every
 
@@ -116,7 +117,7 @@ def _what_was_said(state: Door) -> str:
     elif state.is_surplus_asked:
         told.append(more_found(state))
     elif state.unsure:
-        told.append(OtherBirds.uncounted())
+        told.append(Missing.uncounted_sentence())
     return " ".join(told)
 
 

@@ -46,7 +46,6 @@ class OtherBirds:
     counted_amiss = Words("{birds} in, {missing}.")
     since = Words("{missing}. Found, dead or given up?")
     since_expected = Words("{missing}: {birds} expected. Found, dead or given up?")
-    uncounted = Words("Some were missing, and nobody has counted since.")
 
 
 class DayTable:

@@ -14,6 +14,7 @@ class Missing:
     at_least = Words("at least {birds}")
     only_expected = Words("only {birds} expected")
     uncounted = Words("some were missing, and nobody has counted since")
+    uncounted_sentence = Words("Some were missing, and nobody has counted since.")
 
 
 class WhichNumber:
