@@ -10,10 +10,9 @@ from scheduler.service.almanac import DAYS_BACK
 from scheduler.web.request_and_answer import Visit
 from scheduler.wording.spoken import short_day
 from scheduler.wording.web.undo_button import SaidOfADoor, UndoButton
-from scheduler.wording.words import every
+from scheduler.wording.words import by_code
 
 _DAY = timedelta(days=1)
-_SAID = every(SaidOfADoor)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +84,7 @@ def _of_night(said: str, evening: date, today: date) -> str:
 def _quoted(last: Closing, opens: bool) -> str:
     """What is taken back; of a count that leaves the door shut the count, not that it was shut."""
     if last.kind != "closed" or opens:
-        return _SAID[last.kind.replace("-", "_")]()
+        return by_code(SaidOfADoor, last.kind)()
     if last.count is not None:
         return SaidOfADoor.counted(birds=last.count)
     return SaidOfADoor.some_missing() if last.some_missing else SaidOfADoor.not_counted()

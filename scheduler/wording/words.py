@@ -119,6 +119,11 @@ def every(owner: type) -> Mapping[str, Words]:
     return MappingProxyType(found)
 
 
+def by_code(owner: type, code: str) -> Words:
+    """Those of the class that a code has: "not-found", "run only" and "bad address" alike."""
+    return every(owner)[code.replace("-", "_").replace(" ", "_")]
+
+
 @cache
 def _chooses(pattern: str) -> bool:
     """Whether a number chooses any of its forms."""

@@ -13,6 +13,8 @@ from scheduler.wording.words import Words, every
 SCHEDULER = Path(scheduler.wording.__file__).parents[1]
 # What says the words that it is given first, with these places.
 _SAYERS = frozenset({"filled", "for_later", "note"})
+# What takes all words of the class that it is given, for a code or a day to choose from.
+_CHOOSERS = frozenset({"every", "by_code"})
 
 
 @dataclass(frozen=True)
@@ -56,7 +58,7 @@ def _in(tree: ast.Module, file: str, known: dict[str, type]) -> Iterator[Use]:
             if isinstance(words, Words):
                 filled, chosen = said.get(id(node), (None, False))
                 yield Use(f"{file}:{node.lineno}", words, filled, chosen)
-        elif isinstance(node, ast.Call) and getattr(node.func, "id", "") == "every":
+        elif isinstance(node, ast.Call) and getattr(node.func, "id", "") in _CHOOSERS:
             owners = (known.get(getattr(given, "id", "")) for given in node.args)
             for owner in filter(None, owners):
                 for words in every(owner).values():

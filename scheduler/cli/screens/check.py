@@ -37,10 +37,9 @@ from scheduler.wording.cli.check import (
 from scheduler.wording.cli.refusals import Faults
 from scheduler.wording.husbandry.housing import HousingCautions
 from scheduler.wording.spoken import in_a_row, short_day
-from scheduler.wording.words import every
+from scheduler.wording.words import by_code, every
 
 _HEADINGS = (CheckTable.have, CheckTable.need, CheckTable.margin, CheckTable.verdict)
-_RANGING = every(CheckRanging)
 _ROLES = every(CheckRole)
 _UNITS = {
     "area": "m²", "length": "m", "volume": "L", "mass": "kg", "percent": "%", "count": "",
@@ -188,7 +187,7 @@ def _house(profile: Profile, coop: Coop) -> str:
     if coop.run:
         said = CheckScreen.secure_run if coop.run.type == "secure" else CheckScreen.open_run
     birds = reasons.birds(profile.flocks_of(coop.id), profile.site.region)
-    ranging = _RANGING[coop.ranging.replace(" ", "_")]
+    ranging = by_code(CheckRanging, coop.ranging)
     return said(house=coop.name, birds=birds, ranging=ranging())
 
 

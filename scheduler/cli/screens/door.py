@@ -33,11 +33,10 @@ from scheduler.wording.cli.door import (
 )
 from scheduler.wording.cli.refusals import AcceptedThere, FoundThere, RefusalHints
 from scheduler.wording.spoken import in_a_row
-from scheduler.wording.words import every
+from scheduler.wording.words import by_code
 
 _DAY = timedelta(days=1)
 _LONG_AGO = timedelta(hours=18)  # a time of that day before is a slip of the finger
-_DONE, _BIRDS_DONE = every(DoorDone), every(BirdsDone)
 _COMMANDS = {"undone": "undo", "back": "elsewhere --back", "moved-out": "moved"}
 
 
@@ -172,10 +171,13 @@ def _kept(site: Site, one: Closing, state: Door, *, late: bool) -> str:
         return " ".join(_shut(site, one, state, late=late))
     if one.kind == "reopened":
         return DoorDone.reopened_late() if late else DoorDone.reopened()
-    name = one.kind.replace("-", "_")
+    code: str = one.kind
     if one.kind == "not-found" and state.state == "searching":
-        name = "keep_looking"
-    done = _DONE[name]() if one.count is None else _BIRDS_DONE[name](birds=one.count)
+        code = "keep-looking"
+    if one.count is None:
+        done = by_code(DoorDone, code)()
+    else:
+        done = by_code(BirdsDone, code)(birds=one.count)
     if one.kind == "found" and state.are_all_in and not late:
         return f"{done} {DoorStands.all_in(birds=state.expected)}"
     return f"{done} {_now(state, late=late)}"

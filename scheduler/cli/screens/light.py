@@ -17,7 +17,7 @@ from scheduler.service.household.open_profile import Household
 from scheduler.wording.cli.plan import DayTable, LightScreen, NoRangeBecause, SetBy
 from scheduler.wording.cli.refusals import AcceptedThere, FoundThere
 from scheduler.wording.spoken import short_weekday
-from scheduler.wording.words import Words, every
+from scheduler.wording.words import Words, by_code, every
 
 _HEADINGS = (
     DayTable.date,
@@ -31,7 +31,6 @@ _HEADINGS = (
 )
 MOST_DAYS = 3660
 _SET_BY: Mapping[str, Words] = every(SetBy)
-_NO_RANGE: Mapping[str, Words] = every(NoRangeBecause)
 
 
 def show(  # noqa: PLR0913 - what the command line said
@@ -103,7 +102,7 @@ def _row(profile: Profile, coop: CoopDay) -> tuple[str, ...]:
 def _range_from(profile: Profile, spell: FreeRange | NoRange) -> str:
     if isinstance(spell, FreeRange):
         return local_clock(spell.start, profile.site.zone, profile.site.region)
-    return LightScreen.no_range(why=_NO_RANGE[spell.replace(" ", "_")]())
+    return LightScreen.no_range(why=by_code(NoRangeBecause, spell)())
 
 
 def _crossing(profile: Profile, crossing: Crossing, day: date) -> str:

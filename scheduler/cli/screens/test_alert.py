@@ -12,9 +12,7 @@ from scheduler.wording.channels.ways import channel_words
 from scheduler.wording.cli.help import Metavar
 from scheduler.wording.cli.household import AlertOutcome, AlertScreen
 from scheduler.wording.told_later import told
-from scheduler.wording.words import every
-
-_SAID = every(AlertOutcome)
+from scheduler.wording.words import by_code
 
 
 def run(session: Session, name: str, *, json: bool) -> None:
@@ -48,4 +46,4 @@ def run(session: Session, name: str, *, json: bool) -> None:
 
 
 def _said(outcome: Outcome) -> str:
-    return _SAID[outcome.kind.replace(" ", "_")]()
+    return by_code(AlertOutcome, outcome.kind)()

@@ -30,7 +30,7 @@ from scheduler.wording.service.taking_back import (
     SaidLastOf,
 )
 from scheduler.wording.spoken import listed, short_day
-from scheduler.wording.words import every
+from scheduler.wording.words import by_code
 
 Undone = Kept | Refused | Overtaken
 _UNDONE_WITHIN = timedelta(hours=24)
@@ -156,11 +156,9 @@ def _now(state: Door) -> str:
 
 def what_was_said(kind: ClosingKind, count: int | None) -> str:
     """What was said: "shut, 11 in", "2 dead"."""
-    name = kind.replace("-", "_")
-    with_number = every(SaidLastOf).get(name)  # a door is opened again, whatever the count
-    if count is None or with_number is None:
-        return every(SaidLast)[name]()
-    return with_number(birds=count)
+    if count is None or kind == "reopened":  # a door is opened again, whatever the count
+        return by_code(SaidLast, kind)()
+    return by_code(SaidLastOf, kind)(birds=count)
 
 
 def _last_said(said: Iterable[NumberedClosing], statement: Statement) -> list[NumberedClosing]:
