@@ -6,13 +6,13 @@ from scheduler.alerts.delivery import QUIET, Message
 from scheduler.messages.phrases import TITLE_LENGTH, fitted, short
 from scheduler.wording.messages.let_in import LetIn
 from scheduler.wording.messages.reminders import Many
+from scheduler.wording.service.devices import device_words
 from scheduler.wording.spoken import listed
-from scheduler.wording.told_later import told
 
 
 def signed_in(name: str, device: str, by: str) -> Message:
     """Somebody has used a sign-in link that `by` had made; empty: made at the terminal."""
-    title = LetIn.signed_in(who=short(name), device=told(device))
+    title = LetIn.signed_in(who=short(name), device=device_words(device))
     body = LetIn.signed_in_by(who=short(by)) if by else LetIn.signed_in_body()
     return _quiet(title, body)
 

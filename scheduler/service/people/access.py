@@ -22,7 +22,7 @@ from scheduler.profile.values import Profile
 from scheduler.service.people import entry_notice
 from scheduler.service.people.entry_notice import name_of
 from scheduler.tokens.derived import same, token
-from scheduler.wording.channels.ways import OutcomeKinds
+from scheduler.wording.service.devices import Devices
 from scheduler.wording.told_later import for_later
 
 LEADS_MINUTES = (15, 30, 60, 120)  # an alarm may be had that long before the lock-up
@@ -336,7 +336,7 @@ def session_hash(cookie: str) -> str:
     return hashed(cookie.partition(".")[0]).hex()
 
 
-_UNKNOWN = for_later(OutcomeKinds.unknown)
+_UNKNOWN = for_later(Devices.unknown)
 _DEVICES = ("iPhone", "iPad", "Android", "Windows", "Macintosh", "Linux")
 _BROWSERS = (("Edg", "Edge"), ("Firefox", "Firefox"), ("Chrom", "Chrome"), ("Safari", "Safari"))
 

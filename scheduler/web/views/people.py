@@ -6,8 +6,8 @@ from scheduler.service.people import access
 from scheduler.service.people.entry_notice import name_of
 from scheduler.web.request_and_answer import Answer, Visit, ask, go, refuse
 from scheduler.web.views.subscribe import qr
+from scheduler.wording.service.devices import device_words
 from scheduler.wording.spoken import in_a_row
-from scheduler.wording.told_later import told
 from scheduler.wording.web.people import SignOut, WrongInvitation
 
 
@@ -19,7 +19,7 @@ def show(
         {
             "id": one.id_hash,
             "who": who,
-            "device": told(one.device),
+            "device": device_words(one.device),
             "since": one.made_at.astimezone(visit.profile.site.zone).date(),
             "used": one.seen_at and one.seen_at.astimezone(visit.profile.site.zone).date(),
             "own": visit.session is not None and one.id_hash == visit.session.id_hash,
@@ -109,7 +109,7 @@ def ask_to_end(visit: Visit) -> Answer:
     this = SignOut.this_phone if is_phone else SignOut.this_device
     yes = SignOut.yes_this_phone if is_phone else SignOut.yes_this_device
     return ask(
-        this() if own else SignOut.somebody(who=who, device=told(session.device)),
+        this() if own else SignOut.somebody(who=who, device=device_words(session.device)),
         SignOut.text(),
         yes=yes() if own else SignOut.yes(),
         action="/people/end",
