@@ -8,7 +8,7 @@ from scheduler.cares.diary.of_reports import Change, ChangeKind, WrittenReport
 from scheduler.cares.records import Report, ReportKind
 from scheduler.cares.report_words import words_of
 from scheduler.profile.load import Problems
-from scheduler.profile.problem import Unreadable, dotted
+from scheduler.profile.problem import Unreadable, dotted, shown
 from scheduler.profile.words import capitalized
 from scheduler.service.diary import Refused
 from scheduler.service.reports import report
@@ -205,7 +205,7 @@ def _said_of(visit: Visit, number: int) -> report.Result:
         try:
             egg_days = read_days(typed)
         except Unreadable as refused:
-            return Refused(found=WrongReport.quoted(typed=typed), accepted=refused.accepted)
+            return Refused(found=shown(typed), accepted=refused.accepted)
         return report.label(journal, site_id, number, egg_days, by)
     says = {"undo": report.undo, "confirm": report.confirm, "over": report.over}.get(do)
     if says:

@@ -110,7 +110,7 @@ def _spell(told: ToldReport, today: date, problems: list[Problem]) -> Spell:
     first = _day("first", told.first, today, today, problems) or today
     last = _day("last", told.last, first, today, problems)
     if last and last < first:
-        problems.append(_wrong("last", f'"{last}"', ReportAccepted.or_later(first=first)))
+        problems.append(_wrong("last", shown(str(last)), ReportAccepted.or_later(first=first)))
     return Spell(first=first, last=last or _usual_end(told.kind, first))
 
 

@@ -101,4 +101,3 @@ class WrongReport:
     field = Words("{found} cannot be used. Accepted: {accepted}.")
     field_and_hint = Words("{found} cannot be used. Accepted: {accepted}. {hint}")
     none_of_that_number = Words('There is no report "{number}" below, so nothing has changed.')
-    quoted = Words('"{typed}"')
