@@ -17,7 +17,7 @@ from scheduler.wording.service.reports import (
     BirdsHints,
     ReportAccepted,
 )
-from scheduler.wording.spoken import short_day
+from scheduler.wording.spoken import in_a_row, short_day
 
 Field = Literal["kind", "coop", "first", "last", "count", "words", "signs", "eggs", "meat"]
 LONGEST_WORDS = 80
@@ -121,7 +121,7 @@ class _Reading:
         kind = next((one for one in BIRD_KINDS if one == self.told.kind), None)
         if kind is None:
             hint = nearest(self.told.kind, BIRD_KINDS)
-            self._wrong("kind", self.told.kind, ", ".join(BIRD_KINDS), hint)
+            self._wrong("kind", self.told.kind, in_a_row(BIRD_KINDS), hint)
         return kind
 
     def _house(self) -> str:
@@ -131,7 +131,7 @@ class _Reading:
         if coop := called(told, coops):
             return coop.id
         names = [coop.id for coop in coops]
-        self._wrong("coop", told, ", ".join(names), nearest(told, names))
+        self._wrong("coop", told, in_a_row(names), nearest(told, names))
         return ""
 
     def _first(self, kind: BirdKind | None) -> date:
@@ -194,7 +194,7 @@ class _Reading:
             self._wrong("signs", found, BirdsAccepted.no_sign(), BirdsHints.signs())
         for told in self.told.signs:
             if told not in SIGNS:
-                self._wrong("signs", told, ", ".join(SIGNS), nearest(told, SIGNS))
+                self._wrong("signs", told, in_a_row(SIGNS), nearest(told, SIGNS))
         return tuple(sign for sign in SIGNS if sign in self.told.signs)
 
     def _days(self, key: Literal["eggs", "meat"], text: str) -> int | None:

@@ -27,6 +27,7 @@ from scheduler.wording.service.reports import (
     WeatherAsked,
     WeatherHints,
 )
+from scheduler.wording.spoken import in_a_row
 from scheduler.wording.words import Words
 
 Field = Literal["kind", "grade", "first", "last", "air", "link", "who"]
@@ -76,7 +77,7 @@ def read_report(told: ToldReport, region: Region, today: date) -> Report | Probl
     kind = next((one for one in WEATHER_KINDS if one == told.kind), None)
     if kind is None:
         hint = nearest(told.kind, WEATHER_KINDS)
-        problems.append(_wrong("kind", shown(told.kind), ", ".join(WEATHER_KINDS), hint))
+        problems.append(_wrong("kind", shown(told.kind), in_a_row(WEATHER_KINDS), hint))
     grade = _grade(told, problems)
     spell = _spell(told, today, problems)
     air_c = _air_c(told, region, problems)
@@ -101,7 +102,7 @@ def _grade(told: ToldReport, problems: list[Problem]) -> PredatorGrade | None:
     grade = next((one for one in GRADES if one == spelled), None)
     if grade is None:
         hint = nearest(spelled, GRADES)
-        problems.append(_wrong("grade", shown(told.grade), ", ".join(GRADES), hint))
+        problems.append(_wrong("grade", shown(told.grade), in_a_row(GRADES), hint))
     return grade
 
 
