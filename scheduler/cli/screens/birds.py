@@ -9,6 +9,7 @@ from scheduler.cares.report_words import words_of
 from scheduler.cares.withheld_eggs import withheld
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import go_on_after
+from scheduler.cli.screens.facts import done_facts
 from scheduler.cli.screens.said_of_reports import Desk, change, facts, listed
 from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.profile.problem import Unreadable, nearest
@@ -97,7 +98,7 @@ def _answer(desk: Desk, number: int, report: Report, same: Sequence[Report]) -> 
     lines = bird_lines(desk.household.profile, records, first)
     if desk.json:
         told = [text for line in lines for text in (line.title, line.text)]
-        print(as_json(facts(number, report) | {"done": "noted", "changes": told}))
+        print(as_json(facts(number, report) | done_facts("noted") | {"changes": told}))
         return
     for line in lines:  # whom to ring comes before anything else
         print(wrapped(line.sentence))

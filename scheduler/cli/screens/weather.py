@@ -8,6 +8,7 @@ from scheduler.cares.records import WEATHER_KINDS
 from scheduler.cares.report_words import words_of
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import go_on_after
+from scheduler.cli.screens.facts import done_facts
 from scheduler.cli.screens.said_of_reports import Desk, change, facts, listed
 from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.climate.curve import averages
@@ -68,7 +69,7 @@ def _make(desk: Desk, told: ToldReport, *, sure: bool) -> None:
         urgent = to_do_at_once(journal, household, report, now)
     effect = effect_of(report, others, household.profile, household.catalogue, desk.today)
     if desk.json:
-        print(as_json(facts(number, report) | {"done": "noted", "changes": list(effect)}))
+        print(as_json(facts(number, report) | done_facts("noted") | {"changes": list(effect)}))
         return
     noted = ReportsScreen.noted(number=number, report=words_of(household.profile, report))
     print(wrapped(noted))
