@@ -260,7 +260,7 @@ class _Interview:
                 return
         if not self.answers.coldest_month_low:
             if said["warmest-month-high"]:
-                alone = InitFaults.one_climate(where="--warmest-month-high")
+                alone = InitFaults.one_climate()
                 self._refuse("warmest-month-high", alone)
             return
         asked = InitAsks.warmest(example=warm)

@@ -37,7 +37,9 @@ class InitFaults:
     is_there = Words("{profile} is already there and was left alone. To replace it: --force")
     nobody_to_ask = Words("there is nobody to ask here, so give {options}.")
     whose_address = Words("--mail and --push belong to somebody, so give --person too.")
-    one_climate = Words("{where}: found it without --coldest-month-low; accepted: both or neither.")
+    one_climate = Words(
+        "--warmest-month-high: found it without --coldest-month-low; accepted: both or neither."
+    )
 
 
 class InitAsks:
