@@ -6,11 +6,17 @@ from jinja2.utils import htmlsafe_json_dumps
 from markupsafe import Markup
 
 from scheduler.wording.profile.region_words import TimesOfDay
+from scheduler.wording.spoken import Lists
 from scheduler.wording.web.evening_card import TimeLeft
 from scheduler.wording.web.on_the_page import OnThePage
 from scheduler.wording.words import Words, every, kept
 
-_SAID: Mapping[str, Words] = {**every(OnThePage), **every(TimeLeft), **every(TimesOfDay)}
+_SAID: Mapping[str, Words] = {
+    **every(OnThePage),
+    **every(TimeLeft),
+    **every(TimesOfDay),
+    "more_taps": Lists.more,
+}
 
 
 @kept(most=1)

@@ -18,7 +18,6 @@ class OnThePage:
         "There is no reception, and this browser cannot save anything. Say it again later: {tap}."
     )
     tap_at = Words("{tap} ({time})")
-    more_taps = Words("{first}, {rest}")
     said_of = Words("{about}: {said}")
     no_connection = Words("This page is from {time}. There has been no connection since.")
     copy = Words("Copy")
