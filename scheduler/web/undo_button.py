@@ -8,6 +8,7 @@ from scheduler.cares.door_state import Door
 from scheduler.messages.missing import said_dead
 from scheduler.service.almanac import DAYS_BACK
 from scheduler.web.request_and_answer import Visit
+from scheduler.wording.service.taking_back import SaidLast
 from scheduler.wording.spoken import short_day
 from scheduler.wording.web.undo_button import SaidOfADoor, UndoButton
 from scheduler.wording.words import by_code
@@ -83,8 +84,12 @@ def _of_night(said: str, evening: date, today: date) -> str:
 
 def _quoted(last: Closing, opens: bool) -> str:
     """What is taken back; of a count that leaves the door shut the count, not that it was shut."""
-    if last.kind != "closed" or opens:
-        return by_code(SaidOfADoor, last.kind)()
+    if last.kind == "not-found":
+        return SaidOfADoor.not_found()
+    if last.kind != "closed":
+        return by_code(SaidLast, last.kind)()
+    if opens:
+        return SaidOfADoor.closed()
     if last.count is not None:
         return SaidOfADoor.counted(birds=last.count)
     return SaidOfADoor.some_missing() if last.some_missing else SaidOfADoor.not_counted()

@@ -13,21 +13,10 @@ class UndoButton:
 
 
 class SaidOfADoor:
-    """What was said, as the button quotes it."""
+    """What was said, where the button does not quote it as `SaidLast` has it."""
 
     closed = Words("it was shut")
     counted = Words("{birds} in")
     some_missing = Words("some missing")
     not_counted = Words("not counted")
-    found = Words("found")
     not_found = Words("stop looking for tonight")
-    dead = Words("dead")
-    given_up = Words("given up for lost")
-    elsewhere = Words("sleeping elsewhere")
-    back = Words("back home")
-    reopened = Words("open again")
-    arrived = Words("arrived")
-    hatched = Words("hatched")
-    sold = Words("sold")
-    moved_in = Words("moved in")
-    moved_out = Words("moved out")
