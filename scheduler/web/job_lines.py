@@ -12,8 +12,9 @@ from scheduler.cares.flock_dates import held_back
 from scheduler.cares.rounds import titled
 from scheduler.service.jobs import kept_ticks
 from scheduler.web.request_and_answer import Visit
+from scheduler.wording.feeds.events import JobsTitles
 from scheduler.wording.spoken import day_and_month, weekday
-from scheduler.wording.web.today import JobNotes, WalkLabels, WalkNames, WalksAhead
+from scheduler.wording.web.today import JobNotes, WalkNames, WalksAhead
 from scheduler.wording.words import every
 
 _WATER = "water"
@@ -81,7 +82,7 @@ def round_view(visit: Visit, walk: Round, today: DayPlan) -> RoundView:
     return RoundView(
         name=walk.name,
         heading=every(WalkNames)[walk.name](),
-        label=every(WalkLabels)[walk.name](),
+        label=every(JobsTitles)[walk.name](),
         start=visit.clock(walk.start),
         minutes=sum(line.minutes for line in walk.lines if not line.urgent),
         lines=tuple(lines),

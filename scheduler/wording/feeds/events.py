@@ -34,7 +34,7 @@ class OutEvents:
 
 
 class JobsTitles:
-    """What the event of a walk is called, by the part of the day."""
+    """What the jobs of a walk are called, by the part of the day."""
 
     morning = Words("Morning jobs")
     midday = Words("Midday jobs")

@@ -11,14 +11,6 @@ class WalkNames:
     evening = Words("Evening")
 
 
-class WalkLabels:
-    """The jobs of each walk."""
-
-    morning = Words("Morning jobs")
-    midday = Words("Midday jobs")
-    evening = Words("Evening jobs")
-
-
 class WalksAhead:
     """When a job of that walk is to be done."""
 
