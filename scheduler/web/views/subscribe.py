@@ -12,11 +12,13 @@ from scheduler.service.calendars.personal import lead_minutes
 from scheduler.service.calendars.shelf import Shelf
 from scheduler.service.people.access import LEADS_MINUTES, Pass, pass_of, passes, path_of
 from scheduler.web.request_and_answer import Answer, Visit
+from scheduler.wording.feeds.calendars import CalendarAbouts
 from scheduler.wording.spoken import day_month_year
 from scheduler.wording.web.subscribe import SubscribeContents, SubscribeNotes, SubscribeTitles
 from scheduler.wording.words import every
 
 _BORDER = 2
+_CONTENTS = {**every(CalendarAbouts), **every(SubscribeContents)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +100,7 @@ def _address(visit: Visit, one: Pass, lasts: Mapping[FeedName, date]) -> Address
     house = house_of(one.feed)
     name = visit.profile.coop_of(house).name if house else ""
     title = name or every(SubscribeTitles)[one.feed]()
-    about = [SubscribeContents.house() if house else every(SubscribeContents)[one.feed]()]
+    about = [SubscribeContents.house() if house else _CONTENTS[one.feed]()]
     if last := lasts.get(one.feed):
         about.append(SubscribeNotes.runs_to(day=day_month_year(last)))
     if one.alarms and one.feed not in {"jobs", "seasons"}:

@@ -14,11 +14,9 @@ class SubscribeTitles:
 
 
 class SubscribeContents:
-    """What stands in each."""
+    """What stands in each, where the page does not say it as the calendar itself does."""
 
     lockup = Words("When to let them out, when they range and when to lock up.")
-    jobs = Words("The jobs for each morning and evening.")
-    seasons = Words("What changes with the season.")
     all = Words("Everything in one calendar.")
     doors = Words("When to shut the door, and nothing else.")
     house = Words("When to let out, range and lock up in this house only.")
