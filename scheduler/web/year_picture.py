@@ -18,6 +18,7 @@ from scheduler.cares.months import vent_spans
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.coop import Coop
 from scheduler.profile.words import clock
+from scheduler.wording.cares.vents import VentsChange
 from scheduler.wording.spoken import month_and_year, short_month
 from scheduler.wording.web.year import YearPicture
 
@@ -192,7 +193,7 @@ def _vents(grid: _Grid, coop: Coop) -> Iterator[str]:
     x = _LEFT + _CLOCK_WIDTH + _GAP
     for span in vent_spans(grid.planned, coop):
         y, height = grid.y(span.first), ((span.last - span.first).days + 1) * _DAY_HEIGHT
-        told = escape(YearPicture.vents(setting=span.words))
+        told = escape(VentsChange.title(setting=span.words))
         yield (
             f'<rect class="vents {span.season}" x="{x}" y="{y:.1f}" '
             f'width="{_STRIP_WIDTH}" height="{height:.1f}"><title>{told}</title></rect>'

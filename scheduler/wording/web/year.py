@@ -12,7 +12,6 @@ class YearPicture:
         "sunset, lock-up, the time by which the door must be shut, how the vents are set, and what "
         "changes on which date. The table says the same in words."
     )
-    vents = Words("Vents: {setting}")
     change = Words("{day} {what}")
 
 
