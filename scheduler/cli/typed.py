@@ -14,6 +14,7 @@ from scheduler.profile.problem import Unreadable, meant_day
 from scheduler.profile.time_fields import read_wall_time
 from scheduler.profile.values import Profile
 from scheduler.wording.cli.refusals import AcceptedThere, FoundThere, Refusals, Speakers
+from scheduler.wording.profile.problem_words import SaidOfProblem
 from scheduler.wording.profile.reading_words import Numbers
 
 MOST_BIRDS = 100_000  # more is a slip of the finger
@@ -25,7 +26,7 @@ _FIRST_YEAR, _LAST_YEAR = 1900, 2199
 def refusal(where: str, found: str, accepted: str, *, is_typed: bool) -> str:
     """What was found there, in quotes as it was typed or in words; of a command itself no place."""
     if not where:
-        here = Refusals.typed_here if is_typed else Refusals.found_here
+        here = Refusals.typed_here if is_typed else SaidOfProblem.told
         return here(found=found, accepted=accepted)
     there = Refusals.typed if is_typed else Refusals.found
     return there(where=where, found=found, accepted=accepted)

@@ -8,7 +8,6 @@ class Refusals:
 
     found = Words("{where}: found {found}; accepted: {accepted}.")
     typed = Words('{where}: found "{found}"; accepted: {accepted}.')
-    found_here = Words("found {found}; accepted: {accepted}.")
     typed_here = Words('found "{found}"; accepted: {accepted}.')
     log_level = Words('found "{found}"; accepted: {accepted}')
     no_place = Words("found nothing; accepted: the name of a file or folder")
