@@ -94,6 +94,7 @@ def _quarantine_notes(profile: Profile, flock: Flock, today: date) -> Iterator[s
             house=profile.coop_of(flock.coop).name,
             others=in_a_row(others),
             coop=Keys("[[coop]]"),
+            days=QUARANTINE_DAYS,
             arrived=Keys("arrived"),
         )
 

@@ -45,8 +45,8 @@ class FeedScreen:
     unchanged = Words("unchanged")
     removed = Words("removed")
     too_large = Words(
-        "Note: {file} has {events} events and {size} KB. Some calendar apps take at most "
-        "{most_events} events and {most_size} KB."
+        "Note: {file} has {events} {events:event|events} and {size} KB. Some calendar apps take at "
+        "most {most_events} events and {most_size} KB."
     )
 
 

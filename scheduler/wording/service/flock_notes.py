@@ -69,8 +69,8 @@ class NewcomerNotes:
     )
     share = Words(
         "{flock} are in quarantine but share {house} with {others}. Give them a house of their "
-        "own{coop} for the 30 days. Until then, no bird in it ranges. If they only changed houses, "
-        "say on which day they came to you{arrived}."
+        "own{coop} for the {days} days. Until then, no bird in it ranges. If they only changed "
+        "houses, say on which day they came to you{arrived}."
     )
     since_when = Words(
         "{flock} share {house} with birds that were there before them. Since when? Say so{keys}. "

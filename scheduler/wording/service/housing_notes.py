@@ -58,8 +58,8 @@ class HouseNotes:
     # source).
     order = Words(
         "{house}: the order in force keeps them in all day. At {each} for each grown bird, there "
-        "is room for {room} {room:bird|birds}, and {live} live there. The bedding gets twice the "
-        "droppings in the figures, so stir it twice as often."
+        "is room for {room} {room:bird|birds}, and {live} {live:lives|live} there. The bedding "
+        "gets twice the droppings in the figures, so stir it twice as often."
     )
     awake = Words(
         "{house}: around {day}, they have been awake for {hours} h when the door opens at {time}. "
