@@ -208,7 +208,7 @@ def test_the_same_product_given_for_longer_counts_from_its_later_last_dose() -> 
     assert found.products == ("Wormex",)
     unread = replace(more, egg_days=None)
     [line] = bird_lines(orchard("Walnut"), Records(reports=(medicine(), unread)), MONDAY + 2 * DAY)
-    assert "for Wormex of Wed 22 Jul yet" in line.text, "not for the course that was read"
+    assert "after Wormex of Wed 22 Jul yet" in line.text, "not for the course that was read"
 
 
 def test_a_week_says_each_change_of_the_eggs_once() -> None:

@@ -24,7 +24,7 @@ from tests.faults.house import ONE_COOP, PEOPLE, TOPIC_SECRET, TWO_COOPS, Ended,
 from tests.faults.oracle import ask
 from tests.sinks.push import Event, Reply
 from tests.sinks.smtp import CUT, Mail
-from tests.unhurried import UNHURRIED
+from tests.unhurried import unhurried
 
 SEED = int(os.environ.get("DUSKFOLD_SEED", "20261221"))
 _DAY = timedelta(days=1)
@@ -110,8 +110,7 @@ PLACES = {
         extra='[reminders]\nletout = "loud"\n',
     ),
 }
-EVENINGS = 24 if UNHURRIED else 4
-CHOSEN = list(PLACES) if UNHURRIED else ["two coops over the change to summer time"]
+EVENINGS = 24
 
 
 @dataclass(slots=True)
@@ -574,7 +573,8 @@ def _speaks_of(report: tuple[str, date, str], day: date) -> bool:
     return first <= day < first + int(found[1] or 1) * _DAY
 
 
-@pytest.mark.parametrize("place", CHOSEN)
+@unhurried
+@pytest.mark.parametrize("place", PLACES)
 def test_no_evening_falls_silent_whatever_happens(
     build: Callable[..., House], place: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
