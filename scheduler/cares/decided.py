@@ -1,0 +1,30 @@
+"""What has been decided of the weather of a day: which signs of frost and heat hold on it.
+
+It is decided twice a day, so that jobs do not come and go with every forecast.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from scheduler.climate.weather import Weather
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DecidedDay:
+    """The weather of a day as it was last decided, and by key which signs hold.
+
+    `stood` are signs that held when the day's rounds began and no longer do: their jobs stay, and
+    are told not to be needed. `shift_minutes` is how much earlier than under a clear sky it gets
+    too dark that evening.
+    """
+
+    weather: Weather
+    decided_at: datetime
+    signs: frozenset[str] = frozenset()
+    stood: frozenset[str] = frozenset()
+    shift_minutes: int = 0
+
+    @property
+    def day(self) -> date:
+        """The civil date that it is about."""
+        return self.weather.day
