@@ -9,6 +9,7 @@ from scheduler.cares.catalogue_text import NO_TEXT, CareText, own_text, read_tex
 from scheduler.cares.records import Records
 from scheduler.cares.triggers import (
     Age,
+    ChancePasses,
     ClimatePasses,
     Every,
     Joining,
@@ -113,7 +114,7 @@ def leans_on_climate(care: Care) -> bool:
         return any(part is not None and part.of != "daylight" for part in parts)
     if isinstance(care.due, OwnHouse):
         return care.due.of not in {"nest refresh", "open water"}
-    return isinstance(care.due, ClimatePasses | WeatherSign | YearlyCleaning)
+    return isinstance(care.due, ChancePasses | ClimatePasses | WeatherSign | YearlyCleaning)
 
 
 def is_daily(care: Care) -> bool:

@@ -14,7 +14,7 @@ from scheduler.cares.free_range import FreeRange
 from scheduler.cares.plan import plan
 from scheduler.cares.records import Records, Report, ReportKind
 from scheduler.cares.report_words import report_words
-from scheduler.cares.weather_told import felt_c
+from scheduler.cares.told_heat import felt_c
 from scheduler.husbandry.age import all_on_heat
 from scheduler.profile.own_cares import RoundName
 from scheduler.profile.quantity import write_quantity

@@ -3,9 +3,10 @@
 from datetime import date, timedelta
 from typing import get_args
 
-from scheduler.cares.cleaning import HARD_FROST_C
+from scheduler.cares.cleaning import is_frosty
 from scheduler.cares.climate_dates import passes
 from scheduler.cares.house_intervals import Cleaning, cleaning_shares
+from scheduler.climate.chance import step_of
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import OFF_HEAT_WEEKS, came_off_heat_here, some_on_heat
 from scheduler.husbandry.growth import OFF_HEAT_NIGHT_C
@@ -45,10 +46,10 @@ def cleaning_due(profile: Profile, averages: Averages, coop: Coop, day: date) ->
 
 
 def _holds_up(profile: Profile, averages: Averages, coop: Coop, day: date) -> bool:
-    """Whether the house is not emptied then: chicks are on heat in it, or it is hard frost."""
+    """Whether the house is not emptied then: chicks are on heat in it, or frost is likely."""
     flocks = profile.flocks_on(coop.id, day)
     chicks = some_on_heat(flocks, day) or any(keeps_heat(averages, one, day) for one in flocks)
-    return chicks or averages.low_c(day) < HARD_FROST_C
+    return chicks or is_frosty(averages, step_of(averages, day))
 
 
 def keeps_heat(averages: Averages, flock: Flock, day: date) -> bool:

@@ -6,8 +6,10 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from scheduler.cares.catalogue import Catalogue
-from scheduler.cares.triggers import ClimatePasses
-from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages, passings
+from scheduler.cares.triggers import ChancePasses, ClimatePasses
+from scheduler.climate.chance import Extreme, turns
+from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages
+from scheduler.climate.wave import passings
 
 
 class _Change(NamedTuple):
@@ -28,9 +30,8 @@ def changes_of_the_year(cares: Catalogue, averages: Averages) -> dict[str, list[
     """Shares of the year of each climate care, thinned to the distance its group keeps."""
     groups: dict[str, list[_Change]] = {}
     for care in cares:
-        if isinstance(care.due, ClimatePasses):
-            wave = averages.low if care.due.of == "low" else averages.high
-            for share in passings(wave, care.due.at, rising=care.due.passing == "rising"):
+        if isinstance(care.due, ClimatePasses | ChancePasses):
+            for share in _shares(care.due, averages):
                 change = _Change(share, care.due.apart / TROPICAL_YEAR_DAYS, care.id)
                 groups.setdefault(care.due.group, []).append(change)
     kept: dict[str, list[float]] = {}
@@ -38,6 +39,13 @@ def changes_of_the_year(cares: Catalogue, averages: Averages) -> dict[str, list[
         for change in _thinned(sorted(group)):
             kept.setdefault(change.care_id, []).append(change.share)
     return kept
+
+
+def _shares(due: ClimatePasses | ChancePasses, averages: Averages) -> tuple[float, ...]:
+    if isinstance(due, ChancePasses):
+        return turns(averages, Extreme(due.of, due.at), begins=due.passing == "begins")
+    wave = averages.low if due.of == "low" else averages.high
+    return passings(wave, due.at, rising=due.passing == "rising")
 
 
 def _thinned(changes: list[_Change]) -> list[_Change]:

@@ -17,7 +17,9 @@ from scheduler.cares.flock_dates import FlockDates
 from scheduler.cares.house_intervals import grid
 from scheduler.cares.lamp import light_on
 from scheduler.cares.records import Records, Report
-from scheduler.cares.weather_told import HEAT_ANYWHERE_C, felt_c, shows
+from scheduler.cares.told_heat import felt_most_c
+from scheduler.cares.weather_signs import HEAT_ANYWHERE_C
+from scheduler.cares.weather_told import shows
 from scheduler.climate.curve import HALF_YEAR, Averages
 from scheduler.light.sun import At, Sky
 from scheduler.profile.coop import Coop
@@ -70,7 +72,7 @@ class Dates:
                 return isinstance(self.sky.crossing(day, "evening", angle), At)
             case triggers.DaylightPasses(hours=hours, passing=passing):
                 return self._daylight_passes(timedelta(hours=hours), passing == "rising", day)
-            case triggers.ClimatePasses():
+            case triggers.ClimatePasses() | triggers.ChancePasses():
                 changes = self._changes.get(care.id, ())
                 return passes(self.averages, changes, day - _DAY, day)
             case triggers.WeatherSign():
@@ -106,11 +108,11 @@ class Dates:
         )
 
     def is_extreme(self, care: Care, day: date) -> bool:
-        """Whether heat is told for the care that is an emergency wherever it comes."""
+        """Whether such heat is told or forecast for the care as is an emergency anywhere."""
         return (
             isinstance(care.due, triggers.WeatherSign)
             and care.due.emergency
-            and any(felt_c(one, day) >= HEAT_ANYWHERE_C for one in self.records.of("heat", day))
+            and felt_most_c(self.averages, self.records, day) >= HEAT_ANYWHERE_C
         )
 
     def house_asks(
@@ -183,10 +185,6 @@ class Dates:
         return changes_of_the_year(self.cares, self.averages)
 
     def _shows(self, sign: triggers.WeatherSign, day: date) -> bool:
-        told = self.records.of(sign.sign, day)
+        told, decided = self.records.of(sign.sign, day), self.records.weather_on(day)
         usual = not sign.usual_days or self._counts(sign.usual_days, 0, day)
-        return shows(sign, told, self.averages, day, warmest_c=self._warmest_c, by_average=usual)
-
-    @cached_property
-    def _warmest_c(self) -> float:
-        return max(self.averages.high.at(step / 73) for step in range(73))
+        return shows(sign, told, decided, self.averages, day, usual)

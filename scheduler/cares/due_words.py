@@ -35,6 +35,12 @@ _CLIMATE = {
     ("high", "rising"): YearDue.high_rises,
     ("high", "falling"): YearDue.high_falls,
 }
+_CHANCE = {
+    ("low", "begins"): YearDue.nights_begin,
+    ("low", "ends"): YearDue.nights_end,
+    ("high", "begins"): YearDue.days_begin,
+    ("high", "ends"): YearDue.days_end,
+}
 # By the sign, the average, and whether it has an index or days on which it is usual.
 _WEATHER = {
     ("frost", "low", False, False): WeatherDue.frost_low,
@@ -65,7 +71,7 @@ _WHILE = {
 }
 
 
-def due_words(  # noqa: C901, PLR0911 - one sentence for each kind of trigger
+def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of trigger
     care: Care, units: Units
 ) -> str:
     """The trigger of the care, with temperatures in the keeper's units."""
@@ -87,6 +93,8 @@ def due_words(  # noqa: C901, PLR0911 - one sentence for each kind of trigger
             return said(hours=f"{hours:g}")
         case triggers.ClimatePasses(of=of, at=at, passing=passing, apart=apart):
             return _CLIMATE[of, passing](degrees=_degrees(at, units), apart=apart)
+        case triggers.ChancePasses(of=of, at=at, passing=passing, apart=apart):
+            return _CHANCE[of, passing](degrees=_degrees(at, units), apart=apart)
         case triggers.WeatherSign():
             return _weather(care.due, units)
         case triggers.Recorded(of=kind):
@@ -103,7 +111,11 @@ def _degrees(air_c: float, units: Units) -> str:
 
 
 def _weather(due: triggers.WeatherSign, units: Units) -> str:
-    said = _WEATHER[due.sign, due.of, due.index is not None, due.usual_days > 0]
+    said = (
+        WeatherDue.emergency
+        if due.emergency
+        else _WEATHER[due.sign, due.of, due.index is not None, due.usual_days > 0]
+    )
     index = "" if due.index is None else f"{due.index:g}"
     return said(degrees=_degrees(due.at, units), index=index, days=due.usual_days)
 

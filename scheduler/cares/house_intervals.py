@@ -6,6 +6,7 @@ from typing import Literal
 
 from scheduler.cares.cleaning import cleanings
 from scheduler.cares.records import Records
+from scheduler.cares.told_heat import high_c
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import layers
 from scheduler.husbandry.consumption import (
@@ -123,7 +124,7 @@ def water_need_l(
     profile: Profile, coop: Coop, averages: Averages, records: Records, day: date
 ) -> float:
     """What the coop's birds are to be planned for on that day, in told heat or by the average."""
-    warmest_c = averages.high_c(day)
+    warmest_c = high_c(averages, records, day)
     for told in records.of("heat", day):
         warmest_c = max(warmest_c, _WATER_FOR_HEAT_C if told.air_c is None else told.air_c)
     return water_l_a_day(groups(profile.flocks_on(coop.id, day), day), warmest_c)

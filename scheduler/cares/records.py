@@ -4,6 +4,8 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, tzinfo
 from typing import Literal, get_args
 
+from scheduler.cares.decided import DecidedDay
+
 WeatherKind = Literal["heat", "frost", "snow", "storm", "predator", "order"]
 BirdKind = Literal["broody", "illness", "medicine"]
 ReportKind = Literal[WeatherKind, BirdKind]
@@ -150,13 +152,15 @@ class Records:
     Reports of one kind that overlap add up to the worst: each holds on the days of its spell,
     whatever the others say. `own_added` has the day from which each own job was known, `own_done`
     each day on which one was done, both by care id. `left` has the houses of reports in which
-    nobody lives now by the profile: it has them no more, or they stand empty.
+    nobody lives now by the profile: it has them no more, or they stand empty. `weather` has the
+    days whose weather has been decided; calendars are made without them.
     """
 
     reports: tuple[Report, ...] = ()
     left: frozenset[str] = frozenset()
     own_added: tuple[tuple[str, date], ...] = ()
     own_done: tuple[tuple[str, date], ...] = ()
+    weather: tuple[DecidedDay, ...] = ()
 
     def is_same(self, other: "Records") -> bool:
         """Whether the other ones say the same, by the same people, since the same instants."""
@@ -168,6 +172,10 @@ class Records:
     def of(self, kind: ReportKind, day: date) -> tuple[Report, ...]:
         """The reports of that kind whose spell holds `day`."""
         return tuple(one for one in self.reports if one.kind == kind and day in one.spell)
+
+    def weather_on(self, day: date) -> DecidedDay | None:
+        """What was decided of the weather of that day; None: nothing, so it is as usual."""
+        return next((one for one in self.weather if one.day == day), None)
 
     def own_job_began(self, care_id: str) -> date | None:
         """The day from which that job of the keeper's own was known."""

@@ -17,6 +17,7 @@ Kind = Literal[
     "sun",
     "daylight",
     "climate",
+    "chance",
     "weather",
     "age",
     "arrival",
@@ -115,13 +116,28 @@ class ClimatePasses:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChancePasses:
+    """Due when nights as cold (`low`), or days as hot (`high`), as `at` °C begin or end.
+
+    They begin at a chance of 20 % and end below 10 %; changes of one group keep `apart` days of
+    distance.
+    """
+
+    of: Literal["low", "high"]
+    at: float
+    passing: Literal["begins", "ends"]
+    group: str
+    apart: int = 14
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WeatherSign:
-    """Due on days told to be as cold or hot as `at` °C; untold, when the average is.
+    """Due on days told or forecast to be as cold or hot as `at` °C; else where that is usual.
 
     Heat also where its index (°F scale), with the damp of the place, comes to `index`. Told heat
-    counts 2 °C hotter on its first three days. With `emergency`, a place where such dry heat is
-    ordinary has its own limit: 5 °C above its average, at most 40 °C. With `usual_days` only so
-    often where it is the average alone.
+    counts 2 °C hotter on its first three days. With `emergency` never for what is usual; where such
+    heat is ordinary it has its own limit: 5 °C above the average, at most 40 °C. With `usual_days`
+    only so often where it is what is usual alone.
     """
 
     sign: Literal["frost", "heat"]
@@ -217,6 +233,7 @@ Trigger = (
     | SunPasses
     | DaylightPasses
     | ClimatePasses
+    | ChancePasses
     | WeatherSign
     | FlockTrigger
     | Recorded
@@ -229,6 +246,7 @@ _KINDS: dict[Kind, type[Trigger]] = {
     "sun": SunPasses,
     "daylight": DaylightPasses,
     "climate": ClimatePasses,
+    "chance": ChancePasses,
     "weather": WeatherSign,
     "age": Age,
     "arrival": Arrival,

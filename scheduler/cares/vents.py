@@ -5,6 +5,7 @@ from datetime import date
 from functools import cache
 from typing import Literal, get_args
 
+from scheduler.climate.chance import FROST, STEPS, Extreme, due_steps, step_of
 from scheduler.climate.curve import Averages
 from scheduler.husbandry.age import all_on_heat
 from scheduler.husbandry.air import Inside, Weather
@@ -30,6 +31,7 @@ CHANGES: dict[str, tuple[Season, Season]] = {
     "vents-open": ("hot", "mild"),
     "vents-autumn": ("mild", "hot"),
 }
+_HOT_DAY = Extreme("high", 26.0)  # as the catalogue's changes
 _DRY_HEAT_HUMIDITY = 0.5
 _HIGH_VENT_A_BIRD = read_written("0.1 sq ft = 93 cm²")
 _Rise = Literal["none", "hardly", "some"]
@@ -92,21 +94,21 @@ def season_setting(
 
 
 def season_on(averages: Averages, day: date) -> Season:
-    """Cold below an average high of 10 °C, hot from 20 °C, else mild."""
-    return _season_at(averages.high_c(day))
+    """Hot while one day in five may reach 26 °C, else cold while one night in five may freeze."""
+    return _season_at(averages, step_of(averages, day))
 
 
 @cache
 def seasons(averages: Averages) -> tuple[Season, ...]:
     """Those of the seasons that there are in the average year, the coldest first."""
-    found = {_season_at(averages.high.at(step / 365)) for step in range(365)}
+    found = {_season_at(averages, step) for step in range(STEPS)}
     return tuple(season for season in get_args(Season) if season in found)
 
 
-def _season_at(high_c: float) -> Season:
-    if high_c < 10:  # noqa: PLR2004 - as the catalogue's changes
-        return "cold"
-    return "hot" if high_c >= 20 else "mild"  # noqa: PLR2004 - as the catalogue's changes
+def _season_at(averages: Averages, step: int) -> Season:
+    if due_steps(averages, _HOT_DAY)[step]:
+        return "hot"
+    return "cold" if due_steps(averages, FROST)[step] else "mild"
 
 
 def _birds(profile: Profile, coop: Coop, day: date) -> tuple[Group, ...]:

@@ -13,7 +13,7 @@ from pydantic import ValidationError
 
 from scheduler.profile.disagreements import disagreements
 from scheduler.profile.explain import counts_birds, explained, is_known
-from scheduler.profile.package_data import catalogue, zone
+from scheduler.profile.package_data import catalogue, climate_map, zone
 from scheduler.profile.prepare import prepare, region_of
 from scheduler.profile.problem import KeyPath, Problem, located
 from scheduler.profile.raw import LARGEST_BYTES, read
@@ -64,7 +64,12 @@ def parse(
     if len(hidden) > _MOST_SECRETS:
         return located(reported(hidden[:_MOST_SECRETS]), file=file, lines=raw.lines)
     problems = [*prepare(tables), *disagreements(tables, tuple(catalogue()["care"]))]
-    context = {"region": region_of(tables), "zone": zone, "today": today}
+    context = {
+        "region": region_of(tables),
+        "zone": zone,
+        "today": today,
+        "climate_map": climate_map(),
+    }
     profile, wrong = _read(tables, context)
     known = {problem.key for problem in problems}
     # Which houses there are says more of a wrong name than how an id is spelled.

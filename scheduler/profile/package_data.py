@@ -1,4 +1,4 @@
-"""The package's own data: the catalogue of jobs, and zone data (the tzdata package first)."""
+"""The package's own data: the catalogue of jobs, the climate map, and zone data (tzdata first)."""
 
 import re
 import tomllib
@@ -58,3 +58,9 @@ def catalogue() -> dict[str, Any]:
     """The catalogue of jobs as it stands in its file; the cares room gives it meaning."""
     with (resources.files("scheduler") / "cares" / "catalogue.toml").open("rb") as data:
         return tomllib.load(data)
+
+
+@cache
+def climate_map() -> bytes:
+    """The climate map as it stands in its file; the climate room gives it meaning."""
+    return (resources.files("scheduler") / "climate" / "climate.bin").read_bytes()

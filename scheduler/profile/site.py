@@ -53,7 +53,7 @@ class Site(Value):
     latitude_deg: Latitude = needed(SiteKeys.latitude)
     longitude_deg: Longitude = needed(SiteKeys.longitude)
     zone: Zone = needed(SiteKeys.zone, alias="timezone")
-    elevation_m: Elevation = key(0.0, SiteKeys.elevation)
+    elevation_m: Elevation | None = key(None, SiteKeys.elevation)
     west_horizon_deg: HorizonAngle = key(0.0, SiteKeys.west_horizon)
     east_horizon_deg: HorizonAngle = key(0.0, SiteKeys.east_horizon)
     region: Word[Region] = key("other", SiteKeys.region)

@@ -1,6 +1,9 @@
 """Everything that a keeper declares, as one frozen value."""
 
 from datetime import date
+from typing import Self
+
+from pydantic import PrivateAttr, ValidationInfo, model_validator
 
 from scheduler.profile.coop import Coop
 from scheduler.profile.door_rules import LetOutRule, LockUpRule
@@ -32,6 +35,18 @@ class Profile(Value):
     web: Web = key(Web(), ProfileKeys.web)
     cares: dict[str, CareChange] = key({}, ProfileKeys.cares)
     care: tuple[OwnCare, ...] = key((), ProfileKeys.care)
+    _climate_map: bytes = PrivateAttr(default=b"")
+
+    @model_validator(mode="after")
+    def _on_the_map(self, info: ValidationInfo) -> Self:
+        if info.context:
+            self._climate_map = info.context.get("climate_map", b"")
+        return self
+
+    @property
+    def climate_map(self) -> bytes:
+        """The package's climate map, which `load` hands on; empty where nobody did."""
+        return self._climate_map
 
     def coop_of(self, coop_id: str) -> Coop:
         """The coop with that id.

@@ -10,12 +10,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from scheduler.climate.curve import (
-    Averages,
-    Wave,
-    averages,
-    passings,
-)
+from scheduler.climate.curve import Averages, averages
+from scheduler.climate.wave import Wave, passings
 from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
 from scheduler.profile.site import Climate, Site

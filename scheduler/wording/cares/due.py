@@ -41,22 +41,52 @@ class YearDue:
     high_falls = Words(
         "the average high falls past {degrees}, at least {apart} {apart:day|days} apart"
     )
+    nights_begin = Words(
+        "one night in five may be at or below {degrees}; changes at least {apart} "
+        "{apart:day|days} apart"
+    )
+    nights_end = Words(
+        "fewer than one night in ten is at or below {degrees}; changes at least {apart} "
+        "{apart:day|days} apart"
+    )
+    days_begin = Words(
+        "one day in five may be at or above {degrees}; changes at least {apart} "
+        "{apart:day|days} apart"
+    )
+    days_end = Words(
+        "fewer than one day in ten is at or above {degrees}; changes at least {apart} "
+        "{apart:day|days} apart"
+    )
     clock = Words("the day before the clock changes")
 
 
 class WeatherDue:
-    """Weather as it is reported, else by the average."""
+    """Weather as it is reported or forecast, else as is usual on the date."""
 
-    frost_low = Words("frost as you report it, else an average low at or below {degrees}")
-    frost_high = Words("frost as you report it, else an average high at or below {degrees}")
-    heat = Words("heat as you report it, else an average high at or above {degrees}")
+    frost_low = Words(
+        "frost as you report it or as forecast, else dates on which one night in five is at or "
+        "below {degrees}"
+    )
+    frost_high = Words(
+        "frost as you report it or as forecast, else dates on which one day in five stays at or "
+        "below {degrees}"
+    )
+    heat = Words(
+        "heat as you report it or as forecast, else dates on which one day in five is at or above "
+        "{degrees}"
+    )
     damp_heat = Words(
-        "heat as you report it, else an average high at or above {degrees}, or a heat index of "
-        "{index} in damp air"
+        "heat as you report it or as forecast, else dates on which one day in five is at or above "
+        "{degrees}, or at a heat index of {index} in damp air; where that is the rule, only beyond "
+        "the usual"
     )
     usual_heat = Words(
-        "heat as you report it, else an average high at or above {degrees}, then every {days} "
-        "{days:day|days}"
+        "heat as you report it or as forecast; every {days} {days:day|days} on dates on which one "
+        "day in five is at or above {degrees}"
+    )
+    emergency = Words(
+        "heat as you report it or as forecast, at or above {degrees} or a heat index of {index}; "
+        "where that is the rule, from well above the average"
     )
     report = Words("a report: duskfold {command} {kind}")
 
