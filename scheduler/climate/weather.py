@@ -35,6 +35,7 @@ class Weather:
     high_c: Reading
     humidity_at_high: Reading
     index_f: Reading | None = None
+    hot_from: datetime | None = None
     gust_m_s: Reading | None = None
     rain_mm: Reading | None = None
     snow_cm: Reading | None = None

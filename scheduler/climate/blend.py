@@ -1,0 +1,195 @@
+"""The weather of a day from what is measured, forecast and usual, each as far as it can be trusted.
+
+A forecast is blended with the year's average, not put in its place, so that it fades as it ages:
+w = sd² / (sd² + σ²), value = average + w · (forecast − average), sd = sd · √(1 − w), where sd is by
+how much days stray from the average and σ by how much they stray from such a forecast.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta, tzinfo
+from math import sqrt
+
+from scheduler.climate.curve import Averages
+from scheduler.climate.fold_hours import DayFolded, HeatScale, day_of, folded, night_of, overhead
+from scheduler.climate.forecast import Forecast, Hour, Measured, OfficialWarning
+from scheduler.climate.humidity import humidity_at_high
+from scheduler.climate.weather import Reading, Weather
+
+# By whole days from when it was made: by how much lows and highs stray from it; from memory.
+_STRAYS_C = (1.7, 2.0, 2.3, 2.7, 3.1, 3.6, 4.2)
+_USEFUL_FOR = timedelta(days=3)  # of gusts, rain and cloud, from memory
+_SNOW_USEFUL_FOR = timedelta(days=4)  # from memory
+DROPPED_AFTER = timedelta(hours=36)
+_THERMOMETER_SD_C = 0.5  # from memory
+_GUST_OF_WIND = 1.7  # where a source tells no gusts; from memory
+_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sky:
+    """The day's dusk, and how its heat is reckoned."""
+
+    dusk: datetime
+    heat: HeatScale
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """What is known beside the year: forecasts, the best first; readings in the open; warnings."""
+
+    forecasts: Sequence[Forecast] = ()
+    measured: Sequence[Measured] = ()
+    warnings: Sequence[OfficialWarning] = ()
+
+
+def usual(averages: Averages, day: date) -> Weather:
+    """The weather of an average year on that date."""
+    share = averages.share_of_year(day)
+    return Weather(
+        day=day,
+        low_c=Reading(value=averages.low.at(share), sd=averages.low_sd_at(share)),
+        high_c=Reading(value=averages.high.at(share), sd=averages.high_sd_at(share)),
+        humidity_at_high=Reading(value=humidity_at_high(averages, day)),
+    )
+
+
+def weather(
+    averages: Averages, known: Known, day: date, sky: Sky, zone: tzinfo, now: datetime
+) -> Weather:
+    """The weather of that day as it is known at `now`.
+
+    Of each value the best source counts that tells it: what was measured for what is past, then
+    the forecasts in their order, then the year. A forecast made more than 36 hours ago is none.
+    """
+    found = usual(averages, day)
+    span = day_of(day, zone)
+    warnings = tuple(
+        one for one in known.warnings if one.onset < span.end and one.ends > span.start
+    )
+    fresh = [one for one in known.forecasts if now - one.made_at <= DROPPED_AFTER]
+    parts = [
+        (one.made_at, _with_measured(one.hours, known.measured, now), one.hours) for one in fresh
+    ]
+    told = [
+        _Told(made_at, folded(hours, day, zone, sky.heat), overhead_hours)
+        for made_at, hours, overhead_hours in parts
+    ]
+    return _best(found, told, known.measured, sky, day, zone, warnings)
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What one forecast says of the day."""
+
+    made_at: datetime
+    day: DayFolded
+    hours: Sequence[Hour]
+
+
+def _with_measured(
+    hours: Sequence[Hour], measured: Sequence[Measured], now: datetime
+) -> Sequence[Hour]:
+    """The hours, those that are past replaced by what a thermometer showed then."""
+    past = [one for one in measured if one.at <= now]
+    if not past:
+        return hours
+    first, last = min(one.at for one in past), max(one.at for one in past)
+    kept = [hour for hour in hours if not first <= hour.at <= last]
+    seen = [Hour(at=one.at, air_c=one.air_c, humidity=one.humidity) for one in past]
+    return [*kept, *seen]
+
+
+def _best(
+    found: Weather,
+    told: Sequence[_Told],
+    measured: Sequence[Measured],
+    sky: Sky,
+    day: date,
+    zone: tzinfo,
+    warnings: tuple[OfficialWarning, ...],
+) -> Weather:
+    night, span = night_of(day, zone), day_of(day, zone)
+    low = _blended(found.low_c, told, lambda one: one.low_c, night.end)
+    high = _blended(found.high_c, told, lambda one: one.high_c, span.end)
+    low = _at_most(low, [one for one in measured if one.at in night])
+    high = _at_least(high, [one for one in measured if one.at in span])
+
+    def plain(value: Callable[[DayFolded], float | None], useful: timedelta) -> Reading | None:
+        return _first(told, value, span.start, useful)
+
+    overheads = [(one.made_at, overhead(one.hours, sky.dusk)) for one in told]
+    clouds = [
+        Reading(value=one.cloud, source="forecast", at=made_at)
+        for made_at, one in overheads
+        if one.cloud is not None and sky.dusk - made_at <= _USEFUL_FOR
+    ]
+    rains = [
+        Reading(value=one.rain_mm, source="forecast", at=made_at)
+        for made_at, one in overheads
+        if one.rain_mm is not None and sky.dusk - made_at <= _USEFUL_FOR
+    ]
+    return Weather(
+        day=day,
+        low_c=low,
+        high_c=high,
+        humidity_at_high=plain(lambda one: one.humidity_at_high, _USEFUL_FOR)
+        or found.humidity_at_high,
+        index_f=plain(lambda one: one.index_f, _USEFUL_FOR),
+        hot_from=next((one.day.hot_from for one in told if one.day.hot_from), None),
+        gust_m_s=plain(lambda one: one.gust_m_s, _USEFUL_FOR),
+        rain_mm=plain(lambda one: one.rain_mm, _USEFUL_FOR),
+        snow_cm=plain(lambda one: one.snow_cm, _SNOW_USEFUL_FOR),
+        cloud_at_dusk=clouds[0] if clouds else None,
+        rain_at_dusk_mm=rains[0] if rains else None,
+        warnings=warnings,
+    )
+
+
+def _blended(
+    usual_one: Reading,
+    told: Iterable[_Told],
+    value: Callable[[DayFolded], float | None],
+    until: datetime,
+) -> Reading:
+    for one in told:
+        forecast_c, ahead = value(one.day), (until - one.made_at) // _DAY
+        if forecast_c is None or ahead >= len(_STRAYS_C):
+            continue
+        strays_c = _STRAYS_C[max(ahead, 0)]
+        weight = usual_one.sd**2 / (usual_one.sd**2 + strays_c**2)
+        return Reading(
+            value=usual_one.value + weight * (forecast_c - usual_one.value),
+            sd=usual_one.sd * sqrt(1 - weight),
+            source="forecast",
+            at=one.made_at,
+        )
+    return usual_one
+
+
+def _first(
+    told: Iterable[_Told],
+    value: Callable[[DayFolded], float | None],
+    start: datetime,
+    useful: timedelta,
+) -> Reading | None:
+    for one in told:
+        if (found := value(one.day)) is not None and start - one.made_at <= useful:
+            return Reading(value=found, source="forecast", at=one.made_at)
+    return None
+
+
+def _at_most(low: Reading, measured: Sequence[Measured]) -> Reading:
+    """The low; what has been measured in that night is a bound that no forecast can lift."""
+    coldest = min(measured, key=lambda one: one.air_c, default=None)
+    if coldest is None or coldest.air_c >= low.value:
+        return low
+    return Reading(value=coldest.air_c, sd=_THERMOMETER_SD_C, source="measured", at=coldest.at)
+
+
+def _at_least(high: Reading, measured: Sequence[Measured]) -> Reading:
+    """The high; what has been measured on that day is a bound that no forecast can lower."""
+    warmest = max(measured, key=lambda one: one.air_c, default=None)
+    if warmest is None or warmest.air_c <= high.value:
+        return high
+    return Reading(value=warmest.air_c, sd=_THERMOMETER_SD_C, source="measured", at=warmest.at)
