@@ -3,16 +3,14 @@
 from datetime import date
 
 from scheduler.climate.curve import Averages
+from scheduler.climate.humidity import humidity_at_high
 from scheduler.husbandry.air import Weather
 from scheduler.husbandry.heat import heat_index_f, humidity_ratio, relative_humidity
-
-_NOON_AT_MOST = 0.6  # humidity of an average noon, no source
 
 
 def noon(averages: Averages, day: date) -> Weather:
     """The hottest hour of the average day of that date."""
-    humidity = averages.humidity_at(averages.share_of_year(day))
-    return Weather(air_c=averages.high_c(day), humidity=min(humidity, _NOON_AT_MOST))
+    return Weather(air_c=averages.high_c(day), humidity=humidity_at_high(averages, day))
 
 
 def index_f(averages: Averages, day: date, air_c: float) -> float:

@@ -8,6 +8,7 @@ from scheduler.cares.lamp import has_programme, light_on, longest_day
 from scheduler.cares.plan import sky_over
 from scheduler.cares.vents import expected, season_on, season_setting, seasons
 from scheduler.climate.curve import averages
+from scheduler.climate.humidity import humidity_at_low
 from scheduler.husbandry.age import all_on_heat
 from scheduler.husbandry.air import Weather
 from scheduler.husbandry.lighting import season as short_days
@@ -42,11 +43,10 @@ class AirLine(NamedTuple):
 def usual_day(profile: Profile, day: date) -> Day:
     """What the figures of that date are reckoned with."""
     yearly, sky = averages(profile), sky_over(profile)
-    humidity = yearly.humidity_at(yearly.share_of_year(day))
     hours = target_hours(longest_day(sky))
     return Day(
         day=day,
-        night=Weather(air_c=yearly.low_c(day), humidity=humidity),
+        night=Weather(air_c=yearly.low_c(day), humidity=humidity_at_low(yearly, day)),
         noon=noon(yearly, day),
         daylight=sky.daylight(day),
         light_hours=hours,

@@ -9,6 +9,8 @@ from typing import Any
 
 import pytest
 
+from scheduler.climate.curve import Averages, Wave
+from scheduler.climate.humidity import day_humidity, night_humidity, saturation_hpa
 from scheduler.husbandry.heat import (
     PRESSURE_PA,
     heat_index_f,
@@ -35,6 +37,28 @@ def coolprop(wanted: str, air_c: float, humidity: float) -> float:
 def test_humidity_ratio_against_coolprop() -> None:
     ours = [humidity_ratio(*weather) for weather in WEATHERS]
     assert ours == pytest.approx([coolprop("W", *weather) for weather in WEATHERS], rel=0.006)
+
+
+@pytest.mark.reference
+def test_t8_saturation_outside_against_coolprop() -> None:
+    # Relative humidity outside is told over water in frost too; CoolProp's is that over ice there.
+    above_c = [air_c for air_c in AIR_C if air_c >= 0]
+    theirs = [coolprop("P_w", air_c, 1.0) / 100 for air_c in above_c]
+    assert [saturation_hpa(air_c) for air_c in above_c] == pytest.approx(theirs, rel=0.007)
+
+
+@pytest.mark.reference
+@pytest.mark.parametrize("percent", [20, 50, 80])
+@pytest.mark.parametrize(("low_c", "high_c"), [(0, 8), (7, 18), (13, 23), (24, 32), (28, 42)])
+def test_t8_humidity_at_night_and_noon_against_coolprop(
+    low_c: float, high_c: float, percent: float
+) -> None:
+    # The water of the day's mean, taken to the low and to the high: 1 where dew falls.
+    place = Averages(Wave(low_c), Wave(high_c), Wave(percent), estimated=False)
+    mean_hpa = coolprop("P_w", (low_c + high_c) / 2, percent / 100)
+    for air_c, ours in ((low_c, night_humidity(place, 0.0)), (high_c, day_humidity(place, 0.0))):
+        theirs = min(1.0, mean_hpa / coolprop("P_w", air_c, 1.0))
+        assert ours == pytest.approx(theirs, abs=0.002)
 
 
 @pytest.mark.reference
