@@ -6,12 +6,20 @@ how much days stray from the average and σ by how much they stray from such a f
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta, tzinfo
 from math import sqrt
 
 from scheduler.climate.curve import Averages
-from scheduler.climate.fold_hours import DayFolded, HeatScale, day_of, folded, night_of, overhead
+from scheduler.climate.fold_hours import (
+    DayFolded,
+    HeatScale,
+    Overhead,
+    day_of,
+    folded,
+    night_of,
+    overhead,
+)
 from scheduler.climate.forecast import Forecast, Hour, Measured, OfficialWarning
 from scheduler.climate.humidity import humidity_at_high
 from scheduler.climate.weather import Reading, Weather
@@ -27,9 +35,11 @@ _DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sky:
-    """The day's dusk, and how its heat is reckoned."""
+class CivilDay:
+    """A civil date at the site, when it gets dark on it, and how its heat is reckoned."""
 
+    day: date
+    zone: tzinfo
     dusk: datetime
     heat: HeatScale
 
@@ -54,110 +64,88 @@ def usual(averages: Averages, day: date) -> Weather:
     )
 
 
-def weather(
-    averages: Averages, known: Known, day: date, sky: Sky, zone: tzinfo, now: datetime
-) -> Weather:
-    """The weather of that day as it is known at `now`.
+def weather(averages: Averages, known: Known, of: CivilDay, now: datetime) -> Weather:
+    """The weather of that date as it is known at `now`.
 
     Of each value the best source counts that tells it: what was measured for what is past, then
     the forecasts in their order, then the year. A forecast made more than 36 hours ago is none.
     """
-    found = usual(averages, day)
-    span = day_of(day, zone)
-    warnings = tuple(
-        one for one in known.warnings if one.onset < span.end and one.ends > span.start
-    )
-    fresh = [one for one in known.forecasts if now - one.made_at <= DROPPED_AFTER]
-    parts = [
-        (one.made_at, _with_measured(one.hours, known.measured, now), one.hours) for one in fresh
-    ]
+    found = usual(averages, of.day)
+    night, span = night_of(of.day, of.zone), day_of(of.day, of.zone)
     told = [
-        _Told(made_at, folded(hours, day, zone, sky.heat), overhead_hours)
-        for made_at, hours, overhead_hours in parts
+        _Told(
+            one.made_at,
+            folded(_with_measured(one.hours, known.measured, now), of.day, of.zone, of.heat),
+            overhead(one.hours, of.dusk),
+        )
+        for one in known.forecasts
+        if now - one.made_at <= DROPPED_AFTER
     ]
-    return _best(found, told, known.measured, sky, day, zone, warnings)
+
+    def plain(
+        value: Callable[[_Told], float | None], at: datetime, useful: timedelta = _USEFUL_FOR
+    ) -> Reading | None:
+        return _first(told, value, at, useful)
+
+    low = _blended(found.low_c, told, lambda one: one.day.low_c, night.end)
+    high = _blended(found.high_c, told, lambda one: one.day.high_c, span.end)
+    humidity = plain(lambda one: one.day.humidity_at_high, span.start)
+    return Weather(
+        day=of.day,
+        low_c=_at_most(low, [one for one in known.measured if one.at in night]),
+        high_c=_at_least(high, [one for one in known.measured if one.at in span]),
+        humidity_at_high=humidity or found.humidity_at_high,
+        index_f=plain(lambda one: one.day.index_f, span.start),
+        hot_from=next((one.day.hot_from for one in told if one.day.hot_from), None),
+        gust_m_s=plain(lambda one: one.day.gust_m_s, span.start),
+        rain_mm=plain(lambda one: one.day.rain_mm, span.start),
+        snow_cm=plain(lambda one: one.day.snow_cm, span.start, _SNOW_USEFUL_FOR),
+        cloud_at_dusk=plain(lambda one: one.dusk.cloud, of.dusk),
+        rain_at_dusk_mm=plain(lambda one: one.dusk.rain_mm, of.dusk),
+        warnings=tuple(
+            one for one in known.warnings if one.onset < span.end and one.ends > span.start
+        ),
+    )
 
 
 @dataclass(frozen=True, slots=True)
 class _Told:
-    """What one forecast says of the day."""
+    """What one forecast says of the day, and of its dusk."""
 
     made_at: datetime
     day: DayFolded
-    hours: Sequence[Hour]
+    dusk: Overhead
 
 
 def _with_measured(
     hours: Sequence[Hour], measured: Sequence[Measured], now: datetime
 ) -> Sequence[Hour]:
-    """The hours, those that are past replaced by what a thermometer showed then."""
+    """The hours with a gust where only wind is told, and in the past what a thermometer showed."""
+    if all(hour.gust_m_s is None for hour in hours):
+        hours = [replace(hour, gust_m_s=_gust(hour.wind_m_s)) for hour in hours]
     past = [one for one in measured if one.at <= now]
     if not past:
         return hours
     first, last = min(one.at for one in past), max(one.at for one in past)
     kept = [hour for hour in hours if not first <= hour.at <= last]
-    seen = [Hour(at=one.at, air_c=one.air_c, humidity=one.humidity) for one in past]
-    return [*kept, *seen]
+    return [*kept, *(Hour(at=one.at, air_c=one.air_c, humidity=one.humidity) for one in past)]
 
 
-def _best(
-    found: Weather,
-    told: Sequence[_Told],
-    measured: Sequence[Measured],
-    sky: Sky,
-    day: date,
-    zone: tzinfo,
-    warnings: tuple[OfficialWarning, ...],
-) -> Weather:
-    night, span = night_of(day, zone), day_of(day, zone)
-    low = _blended(found.low_c, told, lambda one: one.low_c, night.end)
-    high = _blended(found.high_c, told, lambda one: one.high_c, span.end)
-    low = _at_most(low, [one for one in measured if one.at in night])
-    high = _at_least(high, [one for one in measured if one.at in span])
-
-    def plain(value: Callable[[DayFolded], float | None], useful: timedelta) -> Reading | None:
-        return _first(told, value, span.start, useful)
-
-    overheads = [(one.made_at, overhead(one.hours, sky.dusk)) for one in told]
-    clouds = [
-        Reading(value=one.cloud, source="forecast", at=made_at)
-        for made_at, one in overheads
-        if one.cloud is not None and sky.dusk - made_at <= _USEFUL_FOR
-    ]
-    rains = [
-        Reading(value=one.rain_mm, source="forecast", at=made_at)
-        for made_at, one in overheads
-        if one.rain_mm is not None and sky.dusk - made_at <= _USEFUL_FOR
-    ]
-    return Weather(
-        day=day,
-        low_c=low,
-        high_c=high,
-        humidity_at_high=plain(lambda one: one.humidity_at_high, _USEFUL_FOR)
-        or found.humidity_at_high,
-        index_f=plain(lambda one: one.index_f, _USEFUL_FOR),
-        hot_from=next((one.day.hot_from for one in told if one.day.hot_from), None),
-        gust_m_s=plain(lambda one: one.gust_m_s, _USEFUL_FOR),
-        rain_mm=plain(lambda one: one.rain_mm, _USEFUL_FOR),
-        snow_cm=plain(lambda one: one.snow_cm, _SNOW_USEFUL_FOR),
-        cloud_at_dusk=clouds[0] if clouds else None,
-        rain_at_dusk_mm=rains[0] if rains else None,
-        warnings=warnings,
-    )
+def _gust(wind_m_s: float | None) -> float | None:
+    return None if wind_m_s is None else _GUST_OF_WIND * wind_m_s
 
 
 def _blended(
     usual_one: Reading,
     told: Iterable[_Told],
-    value: Callable[[DayFolded], float | None],
+    value: Callable[[_Told], float | None],
     until: datetime,
 ) -> Reading:
     for one in told:
-        forecast_c, ahead = value(one.day), (until - one.made_at) // _DAY
+        forecast_c, ahead = value(one), (until - one.made_at) // _DAY
         if forecast_c is None or ahead >= len(_STRAYS_C):
             continue
-        strays_c = _STRAYS_C[max(ahead, 0)]
-        weight = usual_one.sd**2 / (usual_one.sd**2 + strays_c**2)
+        weight = usual_one.sd**2 / (usual_one.sd**2 + _STRAYS_C[max(ahead, 0)] ** 2)
         return Reading(
             value=usual_one.value + weight * (forecast_c - usual_one.value),
             sd=usual_one.sd * sqrt(1 - weight),
@@ -169,12 +157,13 @@ def _blended(
 
 def _first(
     told: Iterable[_Told],
-    value: Callable[[DayFolded], float | None],
-    start: datetime,
+    value: Callable[[_Told], float | None],
+    at: datetime,
     useful: timedelta,
 ) -> Reading | None:
+    """The first value that is told, if what told it was not made too long before `at`."""
     for one in told:
-        if (found := value(one.day)) is not None and start - one.made_at <= useful:
+        if (found := value(one)) is not None and at - one.made_at <= useful:
             return Reading(value=found, source="forecast", at=one.made_at)
     return None
 
