@@ -17,7 +17,9 @@ from scheduler.alerts.delivery import (
 )
 from scheduler.alerts.reminded_evening import DoorStates, Evening
 from scheduler.alerts.step import Step
+from scheduler.cares.ahead import Ahead
 from scheduler.cares.closing import Closing
+from scheduler.profile.units import Units
 from scheduler.tokens.evening_link import EveningLink
 
 
@@ -58,7 +60,8 @@ class Night:
     the reminders first ran; an evening that was over before is left alone. `topics` is where push
     reaches each person now, whatever the evening has written down of them. `generations` is of
     each person's links and buttons, 0 for who is not named. `count_due` are the coops whose many
-    birds have not been counted for a week.
+    birds have not been counted for a week. `ahead` is what a forecast asks for on the next
+    day; `units` are those in which its degrees are told.
     """
 
     evening: Evening
@@ -74,6 +77,8 @@ class Night:
     said_late: tuple[Closing, ...] = ()
     topics: Mapping[str, str] | None = field(default=None, repr=False)
     generations: Mapping[str, int] = field(default_factory=dict)
+    units: Units = "metric"
+    ahead: tuple[Ahead, ...] = ()
 
     @property
     def turn(self) -> int:

@@ -36,18 +36,20 @@ class Rung:
     to: Called
 
 
-def ladder(
+def ladder(  # noqa: PLR0913 - an evening's instants
     rule: Reminders,
     *,
     lock_up: datetime,
     latest: datetime,
     bedtime: datetime | None,
     let_out: datetime,
+    called_in: datetime | None = None,
 ) -> tuple[Rung, ...]:
     """The steps in order of their instants, which never fall; `now` is always among them.
 
     `bedtime` is when the clock shows it that evening, `let_out` the next morning's. All steps but
-    the last lie before the morning's, which comes 15 minutes before the let-out.
+    the last lie before the morning's, which comes 15 minutes before the let-out. The first two go
+    by `called_in`, where it is dark before the lock-up.
     """
     wanted = rule.steps or _STEPS[rule.style]
     times = rule.everybody if rule.everybody is not None else _EVERYBODY[rule.style]
@@ -57,11 +59,12 @@ def ladder(
     night_end, earliest = dawn, last_call + _LAST_AFTER
     if "bedtime" in wanted:
         night_end = min(max(bedtime or earliest, earliest), dawn)
+    first = called_in or lock_up
     half = (latest - lock_up) / 2
     again = [Rung(step=Step("again"), at=lock_up + half, to="duty")]
     rungs = [
-        Rung(step=Step("heads-up"), at=lock_up - rule.heads_up_minutes * _MINUTE, to="duty"),
-        Rung(step=Step("now"), at=lock_up, to="duty"),
+        Rung(step=Step("heads-up"), at=first - rule.heads_up_minutes * _MINUTE, to="duty"),
+        Rung(step=Step("now"), at=first, to="duty"),
         *(again if half >= _SHORTEST_HALF else ()),
         Rung(step=Step("next"), at=latest, to="next"),
         *_numbered("everybody", everybody, "all"),

@@ -13,6 +13,7 @@ from scheduler.alerts.ladder import ladder
 from scheduler.alerts.step import KeptStep
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.door_state import Door
+from scheduler.cares.lock_up import BY_LIGHT
 from scheduler.husbandry.age import perches
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
@@ -21,6 +22,7 @@ from scheduler.profile.values import Profile
 from scheduler.profile.words import noun_for
 
 _SHARED_WITHIN = timedelta(minutes=15)  # lock-ups this close are one walk and one message
+_MINUTE = timedelta(minutes=1)
 _TO_ALL = ("everybody", "dawn")
 DoorStates = Mapping[str, Door]  # by coop
 
@@ -63,7 +65,10 @@ class CalledStep:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evening:
-    """One evening of the doors that share a message; `subject_id` is the first one's coop."""
+    """One evening of the doors that share a message; `subject_id` is the first one's coop.
+
+    `dark_minutes_early` is by how much cloud has moved the first calls, and nothing else.
+    """
 
     site_id: str
     subject_id: str
@@ -75,6 +80,7 @@ class Evening:
     steps: tuple[CalledStep, ...]
     let_out: Instant
     kept_in: bool = False
+    dark_minutes_early: int = 0
 
     def opened_of(self, doors: Sequence[RemindedDoor]) -> tuple[RemindedDoor, ...]:
         """Which of them are opened the next morning; all, in a snapshot of an older version."""
@@ -161,8 +167,11 @@ def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room
     kept_in: Container[str] = (),
     birds: Mapping[str, int],
     crew: tuple[Contact, ...],
+    dark: datetime | None = None,
 ) -> tuple[Evening, ...]:
     """The evenings of one date: doors whose lock-ups lie within 15 minutes share one.
+
+    `dark` is when under that evening's cloud it gets as dark as it does at −4° in the clear.
 
     `half` is the evening half-day of the date; `next_let_outs` and `birds` are by coop. `kept_in`
     are the coops that are not opened the next morning.
@@ -171,6 +180,7 @@ def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room
     site, evenings = profile.site, []
     for group in in_one_walk(coops, lambda coop: coop.lock_up.instant):
         let_out = min(next_let_outs[coop.coop_id] for coop in group)
+        early = _dark_early(group, dark)
         evenings.append(
             Evening(
                 site_id=site.id,
@@ -184,8 +194,9 @@ def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room
                     for coop in group
                 ),
                 crew=crew,
-                steps=_steps(profile, group, HalfDay(half.start, let_out), crew),
+                steps=_steps(profile, group, HalfDay(half.start, let_out), crew, early),
                 let_out=let_out,
+                dark_minutes_early=early,
                 kept_in=all(coop.coop_id in kept_in for coop in group),
             )
         )
@@ -224,14 +235,26 @@ def _door(profile: Profile, coop: CoopDay, birds: int, let_out: datetime | None)
     )
 
 
+def _dark_early(group: Sequence[CoopDay], dark: datetime | None) -> int:
+    """How many minutes before the lock-up it is dark; 0 where another clock than light sets it."""
+    if dark is None or any(coop.lock_up.basis not in BY_LIGHT for coop in group):
+        return 0
+    return max((group[0].lock_up.instant - dark) // _MINUTE, 0)
+
+
 def _steps(
-    profile: Profile, group: Sequence[CoopDay], night: HalfDay, crew: tuple[Contact, ...]
+    profile: Profile,
+    group: Sequence[CoopDay],
+    night: HalfDay,
+    crew: tuple[Contact, ...],
+    early: int,
 ) -> tuple[CalledStep, ...]:
     rule, whose = profile.reminders, duty(crew, group[0].day)
     called = {"duty": [whose.first], "next": [whose.second], "all": crew}
     rungs = ladder(
         rule,
         lock_up=group[0].lock_up.instant,
+        called_in=group[0].lock_up.instant - early * _MINUTE,
         latest=min(coop.lock_up.latest for coop in group),
         bedtime=first_in(night, rule.bedtime, profile.site.zone),
         let_out=night.end,

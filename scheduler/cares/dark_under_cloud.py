@@ -5,9 +5,10 @@ Clear-sky light on the ground by the US Naval Observatory's model (Circular 171,
 leaves 1 − 0.75 · N^3.4 of it (Kasten & Czeplak 1980); rain at dusk, a tenth (common practice).
 """
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from math import log
 
+from scheduler.cares.whole_seconds import nearest_second
 from scheduler.light.sun import At, Sky
 
 _PERCHED_DEG = -4.0
@@ -39,3 +40,11 @@ def minutes_earlier(sky: Sky, day: date, cloud: float, rain_mm_h: float) -> int:
     earliest = max(under_cloud.instant, sunset.instant - _BEFORE_SUNSET)
     minutes = min((clear.instant - earliest) // _MINUTE, MOST_MINUTES)
     return minutes if minutes >= _LEAST_MINUTES else 0
+
+
+def dark_under_cloud(sky: Sky, day: date, minutes: int) -> datetime | None:
+    """When it is as dark, so many minutes early, as at −4° in the clear; None where it never is."""
+    clear = sky.crossing(day, "evening", _PERCHED_DEG)
+    if not minutes or not isinstance(clear, At):
+        return None
+    return nearest_second(clear.instant) - minutes * _MINUTE

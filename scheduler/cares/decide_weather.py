@@ -7,6 +7,7 @@ from datetime import date, datetime
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.dark_under_cloud import minutes_earlier
 from scheduler.cares.decided import DecidedDay
+from scheduler.cares.forecast_reports import is_emergency
 from scheduler.cares.triggers import WeatherSign
 from scheduler.cares.weather_signs import signs_of
 from scheduler.climate.curve import Averages
@@ -39,6 +40,8 @@ def decide(  # noqa: PLR0913 - a day's weather, and what it is judged by
     stood: frozenset[str] = frozenset()
     if before and weather.day <= today:
         stood = (before.stood | had) - holds
+    is_urgent = is_emergency(weather, holds)
+    since = before.emergency_since if before else None
     cloud, rain = weather.cloud_at_dusk, weather.rain_at_dusk_mm
     return DecidedDay(
         weather=weather,
@@ -48,6 +51,7 @@ def decide(  # noqa: PLR0913 - a day's weather, and what it is judged by
         shift_minutes=minutes_earlier(
             sky, weather.day, cloud.value if cloud else 0.0, rain.value if rain else 0.0
         ),
+        emergency_since=since or (now if is_urgent else None),
     )
 
 
@@ -69,4 +73,5 @@ def added(before: DecidedDay | None, found: DecidedDay) -> DecidedDay | None:
         weather=replace(found.weather, warnings=warnings),
         decided_at=found.decided_at,
         signs=before.signs | more,
+        emergency_since=before.emergency_since or found.emergency_since,
     )

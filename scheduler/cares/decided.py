@@ -15,7 +15,7 @@ class DecidedDay:
 
     `stood` are signs that held when the day's rounds began and no longer do: their jobs stay, and
     are told not to be needed. `shift_minutes` is how much earlier than under a clear sky it gets
-    too dark that evening.
+    too dark that evening, `emergency_since` when an emergency was first decided for that day.
     """
 
     weather: Weather
@@ -23,6 +23,7 @@ class DecidedDay:
     signs: frozenset[str] = frozenset()
     stood: frozenset[str] = frozenset()
     shift_minutes: int = 0
+    emergency_since: datetime | None = None
 
     @property
     def day(self) -> date:

@@ -107,6 +107,13 @@ class Dates:
             for one in self.cares
         )
 
+    def is_only_expected(self, care: Care, day: date) -> bool:
+        """Whether nothing but a forecast that rings nobody makes the care due."""
+        due = care.due
+        return isinstance(due, triggers.Recorded) and all(
+            one.expected for one in self._asking(due, day)
+        )
+
     def is_extreme(self, care: Care, day: date) -> bool:
         """Whether such heat is told or forecast for the care as is an emergency anywhere."""
         return (

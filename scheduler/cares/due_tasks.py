@@ -42,7 +42,11 @@ def due_tasks(
     why += (
         f" {TaskWords.estimated()}" if dates.averages.estimated and leans_on_climate(care) else ""
     )
-    urgent = care.urgent and (not usual.due(care, day) or dates.is_extreme(care, day))
+    urgent = (
+        care.urgent
+        and (not usual.due(care, day) or dates.is_extreme(care, day))
+        and not dates.is_only_expected(care, day)
+    )
     # To a time of the day, so that no other is ticked along with it.
     has_its_hour = isinstance(care.due, FirstOuting) or (
         isinstance(care.due, Joining) and care.due.moves

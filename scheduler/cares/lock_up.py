@@ -21,6 +21,8 @@ Basis = Literal[
     "predator",
     "fallback",
 ]
+# Those that follow the light of the evening, which cloud takes away.
+BY_LIGHT: frozenset[Basis] = frozenset({"angle", "sunset_offset", "visible_sunset", "civil_dusk"})
 _MINUTE = timedelta(minutes=1)
 # All common practice, no source.
 _LATEST_AFTER = timedelta(minutes=30)

@@ -71,7 +71,7 @@ class Report:
     by whom it was last put back after it had been ended or taken back. `house_id`, `birds` (None:
     all of the house) and `words` belong to birds: what was seen beside the `signs`, or the product
     by its label, with the days of withdrawal of eggs and meat as the keeper read them (None: not
-    known).
+    known). `expected`: by a forecast, so that its jobs are there but nobody is rung.
     """
 
     kind: ReportKind
@@ -89,6 +89,7 @@ class Report:
     meat_days: int | None = None
     made_at: datetime | None = field(default=None, compare=False)
     said_by: str = field(default="", compare=False)
+    expected: bool = False
     again_at: datetime | None = field(default=None, compare=False)
     again_by: str = field(default="", compare=False)
 

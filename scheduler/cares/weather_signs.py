@@ -32,10 +32,13 @@ _SAMPLE = date(2028, 1, 1)  # a year that has a date for each step
 _DAY = timedelta(days=1)
 
 
+EMERGENCY = "emergency"
+
+
 def key_of(sign: WeatherSign) -> str:
     """By what a decision knows the sign: cares that wait for the same share it."""
     index = "" if sign.index is None else f" or index {sign.index:g}"
-    return f"{sign.sign} {sign.of} {sign.at:g}{index}{' emergency' if sign.emergency else ''}"
+    return f"{sign.sign} {sign.of} {sign.at:g}{index}{f' {EMERGENCY}' if sign.emergency else ''}"
 
 
 def limit_c(sign: WeatherSign, averages: Averages, day: date) -> float:

@@ -20,7 +20,7 @@ from scheduler.climate.fold_hours import (
     night_of,
     overhead,
 )
-from scheduler.climate.forecast import Forecast, Hour, Measured, OfficialWarning
+from scheduler.climate.forecast import Forecast, ForecastSource, Hour, Measured, OfficialWarning
 from scheduler.climate.humidity import humidity_at_high
 from scheduler.climate.weather import Reading, Weather
 
@@ -74,6 +74,7 @@ def weather(averages: Averages, known: Known, of: CivilDay, now: datetime) -> We
     night, span = night_of(of.day, of.zone), day_of(of.day, of.zone)
     told = [
         _Told(
+            one.source,
             one.made_at,
             folded(_with_measured(one.hours, known.measured, now), of.day, of.zone, of.heat),
             overhead(one.hours, of.dusk),
@@ -112,6 +113,7 @@ def weather(averages: Averages, known: Known, of: CivilDay, now: datetime) -> We
 class _Told:
     """What one forecast says of the day, and of its dusk."""
 
+    by: ForecastSource
     made_at: datetime
     day: DayFolded
     dusk: Overhead
@@ -151,6 +153,7 @@ def _blended(
             sd=usual_one.sd * sqrt(1 - weight),
             source="forecast",
             at=one.made_at,
+            by=one.by,
         )
     return usual_one
 
@@ -164,7 +167,7 @@ def _first(
     """The first value that is told, if what told it was not made too long before `at`."""
     for one in told:
         if (found := value(one)) is not None and at - one.made_at <= useful:
-            return Reading(value=found, source="forecast", at=one.made_at)
+            return Reading(value=found, source="forecast", at=one.made_at, by=one.by)
     return None
 
 

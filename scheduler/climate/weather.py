@@ -4,19 +4,23 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
 
-from scheduler.climate.forecast import OfficialWarning
+from scheduler.climate.forecast import ForecastSource, OfficialWarning
 
 ReadingSource = Literal["told", "measured", "forecast", "climate"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """A value, its standard deviation, what told it, and when: made or measured; None: no time."""
+    """A value, its standard deviation, what told it, and when it was made or measured.
+
+    `by` is the service whose forecast it is.
+    """
 
     value: float
     sd: float = 0.0
     source: ReadingSource = "climate"
     at: datetime | None = None
+    by: ForecastSource | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

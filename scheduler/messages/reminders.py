@@ -13,6 +13,7 @@ from scheduler.alerts.step import Step
 from scheduler.messages.doors import all_birds, local_time, open_doors, stem
 from scheduler.messages.missing import missing_since
 from scheduler.messages.phrases import TITLE_LENGTH, at_least, fitted, short
+from scheduler.profile.quantity import write_quantity
 from scheduler.profile.words import capitalized, counted, local_clock, words
 from scheduler.wording.messages.reminders import (
     CheckDoor,
@@ -21,9 +22,10 @@ from scheduler.wording.messages.reminders import (
     NotConfirmed,
     OfEvening,
     OpenAgain,
+    TomorrowBrings,
 )
-from scheduler.wording.spoken import listed
-from scheduler.wording.words import Words
+from scheduler.wording.spoken import listed, one_by_one
+from scheduler.wording.words import Words, every
 
 _SHORTEST_WHERE = 10  # room for "12 houses"
 _IN_TIME = {
@@ -31,6 +33,8 @@ _IN_TIME = {
     "now": (LockUp.now, CheckDoor.now),
     "again": (LockUp.again, CheckDoor.again),
 }
+_AHEAD = every(TomorrowBrings)
+_BEFORE_DARK = ("heads-up", "now")
 _OVERDUE = {"next": NotConfirmed.next, "hourly": NotConfirmed.hourly}
 
 
@@ -39,7 +43,8 @@ def reminder(night: Night, step: CalledStep, person_id: str) -> Message:
     if step.kind == "reopened":
         return _reopened(night, step, person_id)
     doors, states = open_doors(night), night.states
-    lines = [_door_line(door, night) for door in doors]
+    lines = [*_cloudy(night, step)]
+    lines += [_door_line(door, night) for door in doors]
     lines += [
         OfEvening.still_missing(house=door.name, missing=missing_since(states[door.coop_id]))
         for door in doors
@@ -50,11 +55,24 @@ def reminder(night: Night, step: CalledStep, person_id: str) -> Message:
         lines.append(OfEvening.full_count(houses=listed(wanted)))
     return Message(
         _title(night, step, doors),
-        "\n".join([*lines, _advice(night, step, doors)]),
+        "\n".join([*lines, _advice(night, step, doors), *_ahead(night, step)]),
         stem=stem(night),
         priority=LOUDNESS[step.kind],
         link=night.link(person_id),
     )
+
+
+def _cloudy(night: Night, step: CalledStep) -> Iterator[str]:
+    """That it gets dark early, while that is ahead."""
+    if step.kind in _BEFORE_DARK and night.evening.dark_minutes_early:
+        yield OfEvening.cloudy(minutes=night.evening.dark_minutes_early)
+
+
+def _ahead(night: Night, step: CalledStep) -> Iterator[str]:
+    """What a forecast asks for on the next day, once: when the evening is announced."""
+    for one in night.ahead if step.kind == "heads-up" else ():
+        degrees = "" if one.air_c is None else write_quantity(one.air_c, "temperature", night.units)
+        yield _AHEAD[one.kind](degrees=degrees, jobs=one_by_one(one.jobs))
 
 
 def held(night: Night) -> Message:

@@ -9,8 +9,10 @@ from typing import Any, TypeVar
 from scheduler.alerts.crew import Contact, crew_of
 from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.reminded_evening import Evening, evenings_of
+from scheduler.cares.ahead import Ahead, ahead
 from scheduler.cares.closing import Closing
 from scheduler.cares.coop_day import CoopDay, coop_day
+from scheduler.cares.dark_under_cloud import dark_under_cloud
 from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.door_fold import door
 from scheduler.cares.door_state import Door
@@ -181,7 +183,27 @@ class Almanac:
             kept_in={coop.coop_id for coop in self.coops(day + _DAY) if coop.kept_in},
             birds={coop.id: self.house(coop.id, day, said).expected for coop in profile.coop},
             crew=self.crew(day),
+            dark=self._dark(day),
         )
+
+    def ahead(self, day: date) -> tuple[Ahead, ...]:
+        """What a forecast asks for on the day after that date."""
+        decided = self.records.weather_on(day + _DAY)
+        if decided is None:
+            return ()
+        cares = self.household.catalogue
+        try:
+            return self.kept(
+                ("ahead", day), lambda: tuple(ahead(self.plan_of(day + _DAY), cares, decided))
+            )
+        except Exception:  # noqa: BLE001 - a morning that cannot be planned must not silence the evening
+            _log.exception("ahead.not_planned")
+            return ()
+
+    def _dark(self, day: date) -> datetime | None:
+        """When it gets dark under that evening's cloud; None where no cloud is known of."""
+        decided = self.records.weather_on(day)
+        return dark_under_cloud(self._sky, day, decided.shift_minutes) if decided else None
 
     def evening_of(self, now: datetime, coop_id: str | None = None) -> date:
         """The evening that a closing said at `now` means: until the next let-out, the last one.

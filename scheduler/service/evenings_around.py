@@ -76,6 +76,8 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
                 told_before=_told_before(evening, states, said, rows, late),
                 topics=topics,
                 generations=generations,
+                units=almanac.profile.units,
+                ahead=almanac.ahead(day),
             )
 
 

@@ -81,12 +81,22 @@ class OpenAgain:
     )
 
 
+class TomorrowBrings:
+    """What a forecast asks for on the next day; `jobs` are titles of jobs."""
+
+    frost = Words("Frost tonight, about {degrees}. Tomorrow: {jobs}.")
+    heat = Words("Heat tomorrow, about {degrees}: {jobs}.")
+    storm = Words("A storm is forecast for tomorrow: {jobs}.")
+    snow = Words("Snow is forecast for tomorrow: {jobs}.")
+
+
 class OfEvening:
     """What is said of each door, and what is to be done."""
 
     door = Words("{house}: {birds}. Lock up at {lock_up}, shut by {latest}.")
     automatic_door = Words("{house} (automatic): {birds}. Lock up at {lock_up}, shut by {latest}.")
     still_missing = Words("{house}: {missing}.")
+    cloudy = Words("Cloudy: dark about {minutes} minutes early.")
     full_count = Words("{houses}: please count them all tonight. It has been a week.")
     check = Words("Check that the door has closed, and count.")
     count = Words("Count them with a {torch}, then shut and latch the door.")

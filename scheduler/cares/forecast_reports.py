@@ -1,0 +1,58 @@
+"""What a forecast reports by itself, as somebody might: heat that kills, storm and snow."""
+
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+
+from scheduler.cares.decided import DecidedDay
+from scheduler.cares.records import Report, Spell, WeatherKind
+from scheduler.cares.weather_signs import EMERGENCY
+from scheduler.climate.weather import Reading, Weather
+from scheduler.wording.sources.services import ServiceNames
+from scheduler.wording.words import by_code
+
+# Gusts in m/s over open ground by Beaufort's words: 17 breaks twigs off trees, 21 does slight
+# structural damage; what to do then is common practice, no source.
+_STORM_M_S, _LOUD_STORM_M_S = 17.0, 21.0
+# Fresh snow that loads netting, and wet snow, which sticks to it; common practice, no source.
+_SNOW_CM, _SNOW_MOST_C = 3.0, 1.5
+_WET_SNOW_CM, _WET_C = 2.0, (-1.0, 1.0)
+
+
+def is_emergency(weather: Weather, signs: Iterable[str]) -> bool:
+    """Whether somebody is told at once: of heat that kills, or of a storm that does damage."""
+    return any(sign.endswith(EMERGENCY) for sign in signs) or _gusts(weather) >= _LOUD_STORM_M_S
+
+
+def forecast_reports(days: Iterable[DecidedDay]) -> Iterator[Report]:
+    """Each as a report of its one day, by the service that tells it, since it was decided."""
+    for one in days:
+        weather, spell = one.weather, Spell(first=one.day, last=one.day)
+        since = one.emergency_since or one.decided_at
+        if any(sign.endswith(EMERGENCY) for sign in (*one.signs, *one.stood)):
+            high_c, by = round(weather.high_c.value), _who(weather.high_c)
+            yield Report(kind="heat", spell=spell, air_c=high_c, made_at=since, said_by=by)
+        if weather.gust_m_s and weather.gust_m_s.value >= _STORM_M_S:
+            loud = weather.gust_m_s.value >= _LOUD_STORM_M_S
+            yield _of("storm", spell, since, weather.gust_m_s, expected=not loud)
+        if weather.snow_cm and _is_much_snow(weather, weather.snow_cm.value):
+            yield _of("snow", spell, since, weather.snow_cm, expected=True)
+
+
+def _of(
+    kind: WeatherKind, spell: Spell, since: datetime, told: Reading, *, expected: bool
+) -> Report:
+    return Report(kind=kind, spell=spell, made_at=since, said_by=_who(told), expected=expected)
+
+
+def _who(told: Reading) -> str:
+    return by_code(ServiceNames, told.by)() if told.by else ""
+
+
+def _gusts(weather: Weather) -> float:
+    return weather.gust_m_s.value if weather.gust_m_s else 0.0
+
+
+def _is_much_snow(weather: Weather, snow_cm: float) -> bool:
+    mean_c = (weather.low_c.value + weather.high_c.value) / 2
+    wet = _WET_C[0] <= mean_c <= _WET_C[1]
+    return snow_cm >= (_WET_SNOW_CM if wet else _SNOW_CM) and weather.low_c.value <= _SNOW_MOST_C
