@@ -35,7 +35,7 @@ class Request:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reply:
-    """What came back: at most the first 64 KiB of the body."""
+    """What came back: of the body no more than whoever asked wants to read."""
 
     status: int
     headers: Message
@@ -46,20 +46,20 @@ class Reply:
         """Whether the server says it did what was asked."""
         return self.status in _OK
 
-    def retry_after_s(self, now: datetime) -> float | None:
-        """What Retry-After asks for (seconds or an HTTP date), ten minutes at most.
+    def retry_after_s(self, now: datetime, most_s: float = LONGEST_WAIT_S) -> float | None:
+        """What Retry-After asks for (seconds or an HTTP date), `most_s` at most.
 
         None when there is no such header, or none that can be read.
         """
         asked = self.headers.get("Retry-After", "").strip()
         if re.fullmatch(r"[0-9]{1,9}", asked):
-            return min(float(asked), LONGEST_WAIT_S)
+            return min(float(asked), most_s)
         try:
             until = parsedate_to_datetime(asked)
         except ValueError:
             return None
         aware = until if until.tzinfo else until.replace(tzinfo=UTC)
-        return min(max((aware - now).total_seconds(), 0.0), LONGEST_WAIT_S)
+        return min(max((aware - now).total_seconds(), 0.0), most_s)
 
 
 class Exchange(ExitStack[None]):
@@ -110,7 +110,10 @@ class Exchange(ExitStack[None]):
 
 
 def exchange(request: Request, deadline: Deadline, tls: ssl.SSLContext) -> Reply | Outcome:
-    """The answer, or what it means that there is none: transient, unknown or misconfigured."""
+    """The answer, at most 64 KiB of it, or what it means that there is none.
+
+    That is transient, unknown or misconfigured.
+    """
     with Exchange(deadline, tls) as dialogue:
         try:
             response = dialogue.ask(request)

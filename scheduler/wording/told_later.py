@@ -14,6 +14,7 @@ from scheduler.wording.channels.ways import OutcomeKinds
 from scheduler.wording.journal import why_unusable
 from scheduler.wording.journal.why_unusable import WhySqlite
 from scheduler.wording.machine.secrets import SecretMissing, SecretUnreadable
+from scheduler.wording.sources.forecasts import WhyNoForecast, WhyUnreadable
 from scheduler.wording.watch.profile import WhyNotFollowed
 from scheduler.wording.words import Words, every
 
@@ -35,6 +36,8 @@ _SAYINGS = (
     SecretMissing,
     SecretUnreadable,
     WhyNotFollowed,
+    WhyNoForecast,
+    WhyUnreadable,
 )
 _TOLD_TOO = frozenset({"stage", "why", "server"})  # places in which such a text stands itself
 
