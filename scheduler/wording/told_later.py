@@ -15,6 +15,7 @@ from scheduler.wording.journal import why_unusable
 from scheduler.wording.journal.why_unusable import WhySqlite
 from scheduler.wording.machine.secrets import SecretMissing, SecretUnreadable
 from scheduler.wording.sources.forecasts import WhyNoForecast, WhyUnreadable
+from scheduler.wording.sources.thermometers import WhyNotMeasured
 from scheduler.wording.watch.profile import WhyNotFollowed
 from scheduler.wording.words import Words, every
 
@@ -38,6 +39,7 @@ _SAYINGS = (
     WhyNotFollowed,
     WhyNoForecast,
     WhyUnreadable,
+    WhyNotMeasured,
 )
 _TOLD_TOO = frozenset({"stage", "why", "server"})  # places in which such a text stands itself
 
