@@ -57,15 +57,16 @@ def _homeless(raw: Mapping[str, Any]) -> Iterator[Problem]:
     known = list(coops)
     if not known:
         return
-    for index, table in _tables(raw, "flock"):
-        coop = table.get("coop")
-        if isinstance(coop, str) and coop not in coops:
-            yield Problem(
-                key=("flock", index, "coop"),
-                found=shown(coop),
-                accepted=in_a_row([f'"{name}"' for name in known]),
-                hint=nearest(coop, known),
-            )
+    for kind in ("flock", "sensor"):
+        for index, table in _tables(raw, kind):
+            coop = table.get("coop")
+            if isinstance(coop, str) and coop not in coops:
+                yield Problem(
+                    key=(kind, index, "coop"),
+                    found=shown(coop),
+                    accepted=in_a_row([f'"{name}"' for name in known]),
+                    hint=nearest(coop, known),
+                )
     for coop in known:
         if coop not in lived_in:
             found, accepted = WrongTables.no_flock(coop=shown(coop)), WrongTables.one_flock()

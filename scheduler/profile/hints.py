@@ -26,6 +26,8 @@ _KEYS: tuple[tuple[str, str, Words], ...] = (
     ("", "latitude|longitude|timezone|region", TopHints.in_site),
     ("", "run", TopHints.run),
     ("", "weather", TopHints.weather),
+    ("", "forecasts|weather_service|met-norway|open-meteo|us-nws", TopHints.forecast),
+    ("", "sensors|thermometer|thermometers|weather_station", TopHints.sensor),
     ("", "jobs|tasks", TopHints.jobs),
     ("", "alerts|alarms|notifications", TopHints.reminders),
     ("", "smtp|email", TopHints.mail_server),
@@ -77,6 +79,12 @@ _KEYS: tuple[tuple[str, str, Words], ...] = (
     ("coop.bedding", "thickness|amount|height", PartHints.bedding_depth),
     ("coop.light", "hours|on|off|timer", PartHints.lamp_hours),
     ("coop.light", "brightness|intensity|lumen", PartHints.lamp_lux),
+    ("forecast", "service|services|provider|from|on", HouseholdHints.forecast_sources),
+    ("forecast", "mail|email|agent|user_agent", HouseholdHints.forecast_contact),
+    ("forecast", "precision|accuracy|round", HouseholdHints.forecast_rounding),
+    ("sensor", "path|url|topic|reads", HouseholdHints.sensor_file),
+    ("sensor", "place|location|position", HouseholdHints.sensor_where),
+    ("sensor", "house|in", HouseholdHints.sensor_coop),
     ("lockup", "time|at", HouseholdHints.lockup_time),
     ("lockup", "offset|minutes|after", HouseholdHints.after_sunset),
     ("letout", "time|at", HouseholdHints.letout_time),
@@ -114,6 +122,12 @@ _VALUES: tuple[tuple[str, str, str, Words], ...] = (
     ("coop.run", "type", r"roof|cover|closed|aviary|safe|mesh", PartHints.secure_run),
     ("coop.run", "type", r"fence|garden|net|uncovered|pasture", ValueHints.open_run),
     ("coop.bedding", "material", r"shaving|wood|chip", ValueHints.shavings),
+    ("forecast", "sources", r"norw|norge|\byr\b|met\.no|metno", ValueHints.met_norway),
+    ("forecast", "sources", r"noaa|nws|weather\.gov|national|\bus\b", ValueHints.us_nws),
+    ("forecast", "sources", r"meteo", ValueHints.open_meteo),
+    ("forecast", "sources", r"^(?:no|none|off|never)$", ValueHints.no_forecast),
+    ("sensor", "where", r"out|garden|yard|balcony|wall", ValueHints.sensor_outside),
+    ("sensor", "where", r"in|house|barn|shed|coop", ValueHints.sensor_in_coop),
     ("", "units", r"imp|brit|gb", ValueHints.british_units),
     ("", "units", r"usa|americ|custom|fahr", ValueHints.american_units),
     ("", "units", r"si\b|meter|metre|cels", ValueHints.metric_units),
@@ -143,7 +157,8 @@ def hint_for_value(key: KeyPath, value: object) -> str:
     """The hint for a word that its key does not take; empty where nothing is known of it."""
     if not key or not isinstance(value, str):
         return ""
-    *above, last = key
+    names: KeyPath = tuple(part for part in key if isinstance(part, str))  # in a list any number
+    *above, last = names
     place, said = (_table(above), last), value[:60].casefold()
     found = (
         hint()

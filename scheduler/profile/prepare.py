@@ -18,7 +18,7 @@ from scheduler.profile.units import Region
 from scheduler.wording.profile.file_words import NoTimeZone, TooFewBrackets
 from scheduler.wording.profile.reading_words import Moments
 
-NAMED_TABLES = ("coop", "flock", "person", "care")
+NAMED_TABLES = ("coop", "flock", "person", "care", "sensor")
 _PARTS_OF_A_COOP = ("drinker", "feeder", "vent")
 USUAL_UNITS = {"US": "us", "UK": "uk"}
 
@@ -57,7 +57,8 @@ def prepare(raw: dict[str, Any]) -> Iterator[Problem]:
     raw.setdefault("units", USUAL_UNITS.get(region_of(raw), "metric"))
     for table in NAMED_TABLES:
         _fill_ids(raw.get(table), table)
-    _fill_coop_of_flocks(raw)
+    _fill_coop_of(raw, "flock")
+    _fill_coop_of(raw, "sensor")
     site = raw.get("site")
     if isinstance(site, dict):
         _fill_ids([site], "site")
@@ -99,9 +100,10 @@ def _fill_ids(tables: object, kind: str) -> None:
             table.setdefault("id", made)
 
 
-def _fill_coop_of_flocks(raw: Mapping[str, Any]) -> None:
-    coops, flocks = raw.get("coop"), raw.get("flock")
-    if not isinstance(flocks, list):
+def _fill_coop_of(raw: Mapping[str, Any], kind: str) -> None:
+    """The only coop, where none is written, and the id of one that is written by its name."""
+    coops, things = raw.get("coop"), raw.get(kind)
+    if not isinstance(things, list):
         return
     listed = coops if isinstance(coops, list) else []
     by_name = {_folded(c.get("name")): c.get("id") for c in listed if isinstance(c, dict)}
@@ -111,12 +113,15 @@ def _fill_coop_of_flocks(raw: Mapping[str, Any]) -> None:
         if isinstance(coop, dict) and not slug(str(coop.get("name", ""))):
             by_name.setdefault(f"coop-{number}", coop.get("id"))
     only = coops[0] if isinstance(coops, list) and len(coops) == 1 else None
-    for flock in flocks:
-        if isinstance(flock, dict) and isinstance(only, dict):
-            flock.setdefault("coop", only["id"])
-        coop = flock.get("coop") if isinstance(flock, dict) else None
+    for thing in things:
+        is_in_one = isinstance(thing, dict) and (
+            kind == "flock" or _folded(thing.get("where")) == "coop"
+        )
+        if is_in_one and isinstance(only, dict):
+            thing.setdefault("coop", only["id"])
+        coop = thing.get("coop") if isinstance(thing, dict) else None
         if isinstance(coop, str) and coop not in ids:
-            flock["coop"] = by_name.get(_folded(coop), coop)
+            thing["coop"] = by_name.get(_folded(coop), coop)
 
 
 def _folded(name: object) -> str:

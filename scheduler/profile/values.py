@@ -9,9 +9,11 @@ from scheduler.profile.coop import Coop
 from scheduler.profile.door_rules import LetOutRule, LockUpRule
 from scheduler.profile.fields import Word
 from scheduler.profile.flock import Flock
+from scheduler.profile.forecast import Forecasts
 from scheduler.profile.frozen_table import Value, key, needed
 from scheduler.profile.own_cares import CareChange, OwnCare, Rounds
 from scheduler.profile.person import Person, Reminders
+from scheduler.profile.sensor import Sensor
 from scheduler.profile.servers import MailServer, Web
 from scheduler.profile.site import Climate, Site
 from scheduler.profile.units import Units
@@ -24,6 +26,8 @@ class Profile(Value):
     units: Word[Units] = needed(ProfileKeys.units)
     site: Site = needed(ProfileKeys.site)
     climate: Climate | None = key(None, ProfileKeys.climate)
+    forecast: Forecasts | None = key(None, ProfileKeys.forecast)
+    sensor: tuple[Sensor, ...] = key((), ProfileKeys.sensor)
     lockup: LockUpRule = key(LockUpRule(), ProfileKeys.lockup)
     letout: LetOutRule = key(LetOutRule(), ProfileKeys.letout)
     rounds: Rounds = key(Rounds(), ProfileKeys.rounds)

@@ -53,6 +53,10 @@ lows = ["1 °C", "1 °C", "2 °C", "4 °C", "7 °C", "10 °C", "12 °C", "12 °C
 highs = ["7 °C", "8 °C", "11 °C", "14 °C", "18 °C", "21 °C", "24 °C", "23 °C", "20 °C", "15 °C", \
 "10 °C", "7 °C"]
 humidity = 80
+[forecast]
+sources = ["met-norway"]
+rounding = 0.1
+contact = "sam@example.org"
 [lockup]
 basis = "light"
 angle = -4
@@ -149,6 +153,16 @@ name = "Sam"
 id = "sam"
 mail = "sam@example.org"
 push = "https://push.example.net/orchard"
+[[sensor]]
+name = "Pear tree"
+id = "pear-tree"
+where = "outside"
+file = "/var/lib/garden/pear-tree.json"
+[[sensor]]
+name = "Roof"
+where = "coop"
+coop = "walnut"
+file = "/var/lib/garden/roof.json"
 [cares.water]
 on = true
 every = "1 day"

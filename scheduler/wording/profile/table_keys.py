@@ -20,6 +20,8 @@ class ProfileKeys:
     web = Words("the pages and calendars over HTTP")
     cares = Words("changes to jobs of the catalogue, by id")
     care = Words("jobs of your own")
+    forecast = Words("whose weather forecast may be asked")
+    sensor = Words("thermometers of your own")
 
 
 class OwnIds:
@@ -29,6 +31,7 @@ class OwnIds:
     flock = Words("a different id (or name) for each flock")
     person = Words("a different id (or name) for each person")
     care = Words("a different id (or name) for each job")
+    sensor = Words("a different id (or name) for each thermometer")
 
 
 class WrongTables:
