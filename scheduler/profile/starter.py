@@ -5,6 +5,7 @@ import textwrap
 from dataclasses import dataclass, field
 
 from scheduler.profile.coop import Ranging
+from scheduler.profile.forecast import SourceName, usual_source
 from scheduler.profile.prepare import id_of
 from scheduler.profile.units import Region, Units
 from scheduler.wording.profile.coop_keys import CoopKeys
@@ -40,6 +41,7 @@ class Answers:
     run_floor: str = ""
     coldest_month_low: str = ""
     warmest_month_high: str = ""
+    sources: tuple[SourceName, ...] | None = None  # None: not asked
 
 
 def guessed_region(zone_name: str) -> Region:
@@ -81,6 +83,7 @@ region = {_quoted(answers.region)}  {_behind(StarterComments.region)}
 # west_horizon = 5  {_behind(StarterComments.hill)}
 
 {_climate(answers)}
+{_forecast(answers)}
 {_lines(StarterComments.lockup)}
 # [lockup]
 # cap = "22:00"
@@ -178,6 +181,23 @@ def _climate(answers: Answers) -> str:
     return (
         f"{_lines(StarterComments.climate_estimated)}\n# [climate]\n"
         f"# coldest_month_low = {_quoted(low)}\n# warmest_month_high = {_quoted(high)}\n"
+    )
+
+
+def _forecast(answers: Answers) -> str:
+    """The answer; where nobody was asked, how one would be written."""
+    usual = usual_source(answers.region, answers.latitude_deg, answers.longitude_deg)
+    if answers.sources is None:
+        example = f"# [forecast]\n# sources = [{_quoted(usual)}]\n"
+        return f"{_lines(StarterComments.forecast)}\n{example}"
+    if not answers.sources:
+        refused = _lines(StarterComments.forecast_refused)
+        return f"{refused}\n[forecast]\nsources = []  # [{_quoted(usual)}]\n"
+    named = ", ".join(map(_quoted, answers.sources))
+    return (
+        f"{_lines(StarterComments.forecast)}\n[forecast]\nsources = [{named}]\n"
+        f"# rounding = 0.1  {_behind(StarterComments.rounding)}\n"
+        f'# contact = "sam@example.org"  {_behind(StarterComments.contact)}\n'
     )
 
 

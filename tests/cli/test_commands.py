@@ -8,6 +8,7 @@ import sqlite3
 import stat
 import subprocess
 import sys
+import tomllib
 from contextlib import closing
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
@@ -470,6 +471,36 @@ def test_init_by_options_writes_what_check_accepts() -> None:
     assert "9 hens, 1 rooster" in checked.output
 
 
+@pytest.mark.parametrize(
+    ("options", "written", "noted"),
+    [
+        ((), None, ""),  # nobody was asked
+        (("--forecast", "no"), {"sources": []}, ""),
+        (("--forecast", "yes"), {"sources": ["met-norway"]}, ""),
+        (("--forecast", "yes", "--region", "US"), {"sources": ["met-norway"]}, ""),
+        (("--forecast", "Met-Norway"), {"sources": ["met-norway"]}, ""),
+        (("--forecast", "open-meteo"), {"sources": ["open-meteo"]}, "not earn money with it"),
+        (("--forecast", "us-nws"), {"sources": ["us-nws"]}, "forecasts for the United States"),
+    ],
+)
+def test_init_takes_the_answer_about_the_forecast_and_without_one_names_no_service(
+    options: tuple[str, ...], written: dict[str, list[str]] | None, noted: str
+) -> None:
+    place = ("--latitude", "51", "--longitude", "7", "--hens", "3")
+    result = run("init", *place, *options)
+    assert result.exit_code == 0, result.output
+    assert tomllib.loads(Path("duskfold.toml").read_text()).get("forecast") == written
+    assert noted in result.output
+    assert ("Is that" in result.output) is bool(noted)
+    assert run("check").exit_code == 0
+
+
+def test_init_in_the_us_names_their_own_service() -> None:
+    place = ("--latitude", "40.03", "--longitude", "-86.1", "--hens", "3")
+    assert run("init", *place, "--forecast", "yes").exit_code == 0
+    assert tomllib.loads(Path("duskfold.toml").read_text())["forecast"] == {"sources": ["us-nws"]}
+
+
 def test_init_never_replaces_a_profile_without_being_told() -> None:
     Path("duskfold.toml").write_text("# mine\n")
     options = ("--latitude", "51", "--longitude", "7", "--hens", "3")
@@ -560,6 +591,8 @@ def test_init_in_the_open_sea_asks_for_the_zone() -> None:
         ("--units", "imperial", 'For British feet and gallons, write "uk"'),
         ("--kind", "heavyy", "Did you mean"),
         ("--hens", "0", "at least one bird"),
+        ("--forecast", "maybe", "accepted: yes, no, met-norway, open-meteo, us-nws"),
+        ("--forecast", "noaa", 'write "us-nws"'),
         ("--mail", "not-an-address", "one email address"),
         ("--name", "x" * 81, "at most 80 characters"),
     ],

@@ -72,6 +72,7 @@ QUESTIONS = [
     ("How many roosters [0]", "1"),
     ("coldest month", "2 °C"),
     ("warmest month", "23 °C"),
+    ("follow the usual weather here. (yes, no) [no]", "yes"),
     ("Who looks after them", "Ana"),
     ("push server", "push.example.net"),
     ("Their email address", "ana@example.org"),
@@ -85,11 +86,13 @@ def read(folder: Path) -> dict[str, Any]:
 def test_k13_questions_have_defaults_and_give_a_usable_profile(tmp_path: Path) -> None:
     status, said = converse(tmp_path, QUESTIONS)
     assert status == 0, said
-    assert "At most 18 short questions." in said
+    assert "At most 19 short questions." in said
     assert "Wrote duskfold.toml" in said
     written = read(tmp_path)
     assert written["site"]["name"] == "Mill Yard"
     assert written["climate"] == {"coldest_month_low": "2 °C", "warmest_month_high": "23 °C"}
+    assert "Your rough location goes to MET Norway." in said
+    assert written["forecast"] == {"sources": ["met-norway"]}
     [coop], [flock], [person] = written["coop"], written["flock"], written["person"]
     assert (coop["door"], coop["floor"], coop["run"]["type"]) == (
         "automatic", "4 ft x 8 ft", "secure",
@@ -108,12 +111,14 @@ def test_k13_questions_have_defaults_and_give_a_usable_profile(tmp_path: Path) -
 
 def test_k13_enter_takes_the_default_everywhere_but_the_place(tmp_path: Path) -> None:
     keys = [prompt for prompt, _ in QUESTIONS[1:14] if prompt != "the place [Home]"]
-    answers = [(key, "") for key in [*keys[:3], "the place [Home]", *keys[3:], "Who looks after"]]
+    keys += ["usual weather here", "Who looks after"]
+    answers = [(key, "") for key in [*keys[:3], "the place [Home]", *keys[3:]]]
     status, said = converse(tmp_path, [QUESTIONS[0], *answers])
     assert status == 0, said
     assert "nobody can be told" in said
     assert read(tmp_path)["flock"][0]["hens"] == 6
     assert "climate" not in read(tmp_path)
+    assert read(tmp_path)["forecast"] == {"sources": []}  # no yes, no forecast
 
 
 def test_k13_a_wrong_answer_is_asked_again_and_the_others_are_kept(tmp_path: Path) -> None:
@@ -136,6 +141,11 @@ def test_k13_a_wrong_answer_is_asked_again_and_the_others_are_kept(tmp_path: Pat
         *QUESTIONS[12:14],
         ("warmest month", "-3 °C"),
         ("accepted: a low that is below the high", "23 °C"),
+        ("usual weather here", "yr"),
+        ('For MET Norway, write "met-norway".', "US-NWS"),
+        ("only. Is that right?", "n"),
+        ("usual weather here", "maybe"),
+        ("accepted: yes, no, met-norway, open-meteo, us-nws", "n"),
         ("Who looks after them", "Ana"),
         ("push server", "https://push.example.net/account"),
         ("accepted: a push topic address", ""),
@@ -169,15 +179,17 @@ def test_k16_what_is_odd_is_asked_about_and_can_be_taken_back(tmp_path: Path) ->
         ("How many hens", "50"),
         ("How many roosters", ""),
         ("coldest month", ""),
+        ("Your rough location goes to the US National Weather Service.", "y"),
         ("Who looks after", ""),
     ]
     status, said = converse(tmp_path, answers)
     assert status == 0, said
     assert read(tmp_path)["site"]["timezone"] == "America/New_York"
+    assert read(tmp_path)["forecast"] == {"sources": ["us-nws"]}
     assert read(tmp_path)["flock"][0]["hens"] == 50
 
 
-@pytest.mark.parametrize("after", [0, 3, 17])
+@pytest.mark.parametrize("after", [0, 3, 18])
 def test_k13_ctrl_c_ends_with_130_and_nothing_is_written(tmp_path: Path, after: int) -> None:
     answers = [*QUESTIONS[:after], (QUESTIONS[after][0], CTRL_C)]
     status, said = converse(tmp_path, answers)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Literal, NoReturn, get_args
 
 from scheduler.cli.faults import CANNOT_USE, FAILED, STOPPED, by_program, complain, is_yes
+from scheduler.cli.screens.init_forecast import forecast_asked
 from scheduler.cli.screens.tables import wrapped
 from scheduler.cli.terminal import is_terminal
 from scheduler.cli.typed import refusal
@@ -40,8 +41,8 @@ from scheduler.wording.spoken import in_a_row
 Said = dict[str, str | None]
 _ASKED = (
     "latitude", "timezone", "region", "units", "name", "coop", "floor", "run", "run-floor", "door",
-    "ranging", "hens", "roosters", "coldest-month-low", "warmest-month-high", "person", "push",
-    "mail",
+    "ranging", "hens", "roosters", "coldest-month-low", "warmest-month-high", "forecast", "person",
+    "push", "mail",
 )  # fmt: skip
 # A house and a run as examples.
 _IN_FEET, _IN_METRES = ("4 ft x 8 ft", "8 ft x 12 ft"), ("1.2 m x 2.4 m", "2.5 m x 4 m")
@@ -187,6 +188,8 @@ class _Interview:
         self._house()
         self._birds()
         self._climate()
+        if self.asks or self.said["forecast"] is not None:  # else nobody was asked, so no answer
+            self._ask("forecast", *forecast_asked(self.answers))
         self._person()
 
     def household(self) -> Household:
@@ -228,12 +231,7 @@ class _Interview:
         self._text("floor", "floor", InitAsks.floor(example=house), "")
         if self.asks or self.said["run"] is not None or self.said["run-floor"]:
             self._word("run", "run_type", InitAsks.run(), Literal["secure", "open"], "open")
-        self._text(
-            "run-floor",
-            "run_floor",
-            InitAsks.run_floor(example=run),
-            "",
-        )
+        self._text("run-floor", "run_floor", InitAsks.run_floor(example=run), "")
         self._word("door", "door", InitAsks.door(), Literal["manual", "automatic"], "manual")
         self._word("ranging", "ranging", InitAsks.ranging(), Ranging, "supervised")
 

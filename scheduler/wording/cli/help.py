@@ -104,6 +104,7 @@ class Metavar:
     ranging = Words("RANGING")
     region = Words("REGION")
     run = Words("RUN")
+    service = Words("SERVICE")
     set = Words("SET")
     size = Words("SIZE")
     temperature = Words("TEMPERATURE")

@@ -63,6 +63,7 @@ class InitAsks:
         "which can be far off inland)"
     )
     warmest = Words('Average day high in the warmest month, such as "{example}"')
+    forecast = Words("{question} (yes, no)")
     person = Words("Who looks after them (Enter if nobody yet)")
     push = Words("Address of the push server that their phone's app uses (Enter if none)")
     mail = Words("Their email address (Enter if none)")
@@ -75,6 +76,20 @@ class InitAccepted:
     both_temperatures = Words('both or neither: a temperature, such as "{example}"')
     coldest_given = Words("You have given the coldest month.")
     longitude_twice = Words("The longitude is given as well. Give each only once.")
+
+
+class InitForecast:
+    """The answers about the forecast, and what is asked about one that looks odd."""
+
+    yes = Words("yes")
+    no = Words("no")
+    far_from_the_us = Words(
+        "The US National Weather Service forecasts for the United States and their territories "
+        "only. Is that right?"
+    )
+    not_for_business = Words(
+        "Open-Meteo may be used without payment if you do not earn money with it. Is that so?"
+    )
 
 
 class InitOdd:

@@ -120,6 +120,7 @@ class InitOption:
     roosters = Words("How many roosters.")
     coldest = Words("The average night low in the coldest month.")
     warmest = Words("The average day high in the warmest month.")
+    forecast = Words("yes, no, or whose forecast: met-norway, open-meteo or us-nws.")
     kind = Words("bantam, light, medium or heavy.")
     person = Words("Who looks after them.")
     mail = Words("Their email address.")

@@ -37,5 +37,13 @@ class StarterComments:
     mail = Words(
         "Mail needs a server to send it. Its password is a secret and is kept elsewhere (README)."
     )
+    forecast = Words(
+        "A forecast: the rough location of your site goes to the service that you name here."
+    )
+    forecast_refused = Words(
+        "No forecast: nothing goes to any weather service. To use one after all, name it."
+    )
+    rounding = Words("tells less of the place: to about 11 km instead of 1 km")
+    contact = Words("where the service can reach you if requests go wrong; it is sent along")
     climate = Words("Averages for your place.")
     climate_estimated = Words("Averages for your place. Without them, Duskfold estimates them.")
