@@ -24,6 +24,7 @@ from scheduler.profile.quantity import write_quantity
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.flock_notes import flock_notes
+from scheduler.service.forecast_agreed import forecast_notes
 from scheduler.service.household.open_profile import Household
 from scheduler.service.note import Keys, Note, note
 from scheduler.service.reachable import reaches_anybody, unreachable, ways_of, what_would_do
@@ -107,6 +108,7 @@ def _notes(year: Plan, today: date, records: Records) -> Iterator[str | Note]:
         keys = Keys(InProfile.climate())
         yield note(PlaceNotes.estimated, estimated=TaskWords.estimated(), keys=keys)
     yield from _zone_notes(profile)
+    yield from forecast_notes(profile)
     yield from _people_notes(profile, today)
     yield from _page_notes(profile)
     yield from flock_notes(profile, today, records)

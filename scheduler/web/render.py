@@ -19,6 +19,7 @@ from scheduler.messages.missing import more_found
 from scheduler.profile.values import Profile
 from scheduler.profile.who_may import Matter
 from scheduler.profile.words import capitalized, words
+from scheduler.service.forecast_agreed import is_asked
 from scheduler.service.health.causes import Cause
 from scheduler.service.people.access import SIGNED_IN_FOR
 from scheduler.web.request_and_answer import Answer, Visit
@@ -187,6 +188,7 @@ class Renderer:
             "words": words(site.region),
             "at_the_thumb": AT_THE_THUMB if visit.session else (),
             "may": {one for one in get_args(Matter) if visit.session and not visit.may_not(one)},
+            "asks_forecast": _asks_forecast(visit),
             "one_tap_away": [one for one in ONE_TAP_AWAY if _may_open(visit, one[0])],
             "tab": _tab(here),
             "wrong": None,
@@ -203,6 +205,12 @@ def _names(profile: Profile) -> frozenset[str]:
 def _may_open(visit: Visit, path: str) -> bool:
     about = matter_of(path)
     return about is None or visit.may_not(about) is None
+
+
+def _asks_forecast(visit: Visit) -> bool:
+    """Whether it is an owner who looks, and no owner has answered yet."""
+    is_owner = visit.session is not None and visit.may_not("household") is None
+    return is_owner and is_asked(visit.profile)
 
 
 def _tab(path: str) -> str:

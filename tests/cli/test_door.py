@@ -453,6 +453,18 @@ def test_health_without_a_watch_says_so() -> None:
     assert "The reminders are not running. To start them: duskfold serve\n" in result.output
 
 
+def test_health_shows_what_goes_to_each_service_that_the_profile_names() -> None:
+    assert "forecast" not in run("health").output.casefold()
+    assert json.loads(run("health", "--json").stdout)["forecast"] == []
+    declare(SITE + ONE + '[forecast]\nsources = ["met-norway"]\n')
+    said = " ".join(run("health").output.split())
+    assert "The forecast may come from MET Norway, but nothing is sent there yet." in said
+    assert "Weather forecast: data from MET Norway (CC BY 4.0), processed" in said
+    assert "Climate: ERA5, Copernicus Climate Change Service (CC BY 4.0)" in said
+    told = json.loads(run("health", "--json").stdout)["forecast"]
+    assert told == [{"source": "met-norway", "requests": []}]
+
+
 def test_a5_somebody_agrees_that_the_clock_is_right() -> None:
     result = run("health", "--agree-clock", "--yes")
     assert result.exit_code == 0

@@ -34,11 +34,13 @@ class Lines(HTMLParser):
         self.lines: list[str] = []
         self._line = ""
         self._is_json = False
+        self._is_copied = False  # letter by letter, in every language
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if tag not in WITHIN_A_LINE:
             self.end_line()
         found = dict(attrs)
+        self._is_copied = tag == "code"
         self._is_json = found.get("type") == "application/json"
         self.lines += [value or "" for name, value in attrs if name in READ]
         if found.get("type") in {"submit", "button"}:
@@ -47,12 +49,12 @@ class Lines(HTMLParser):
     def handle_endtag(self, tag: str) -> None:
         if tag not in WITHIN_A_LINE:
             self.end_line()
-        self._is_json = False
+        self._is_json = self._is_copied = False
 
     def handle_data(self, data: str) -> None:
         if self._is_json:
             self.lines += json.loads(data).values()
-        else:
+        elif not self._is_copied:
             self._line += data
 
     def end_line(self) -> None:

@@ -1,13 +1,17 @@
 """`duskfold health`: can the reminders be relied on?"""
 
 import sys
+from collections.abc import Iterator
 from dataclasses import asdict
 
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import FAILED, go_on_after
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.machine.clock_trust import BUILT
+from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
+from scheduler.service.forecast_agreed import attributions
+from scheduler.service.health.forecast_request import forecast_requests, sent_to
 from scheduler.service.health.health_words import (
     cautions,
     channels,
@@ -94,6 +98,16 @@ def _facts(health: Health) -> dict[str, object]:
         ],
         "holds": health.holds,
         "unconfirmed": health.unconfirmed,
+        "forecast": [
+            {
+                "source": asked.source,
+                "requests": [
+                    {"method": one.method, "url": one.url, "headers": dict(one.headers)}
+                    for one in asked.requests
+                ],
+            }
+            for asked in forecast_requests(health.profile)
+        ],
     }
 
 
@@ -104,4 +118,16 @@ def _lines(health: Health) -> list[str]:
             lines += ["", table(rows)]
     for caution in cautions(health):
         lines += ["", wrapped(caution)]
-    return lines
+    return [*lines, *_forecast(health.profile)]
+
+
+def _forecast(profile: Profile) -> Iterator[str]:
+    """What goes to each service that may be asked, unbroken, and whose data they are."""
+    agreed = forecast_requests(profile)
+    for asked in agreed:
+        for said, request in sent_to(asked):
+            yield "\n" + wrapped(said)
+            yield from (f"  {line}" for line in request)
+    if agreed:
+        yield ""
+        yield from (wrapped(said) for said, _ in attributions(profile))

@@ -8,7 +8,9 @@ from scheduler.machine.clock import Readings
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized
 from scheduler.service.agree_clock import agree_clock
+from scheduler.service.forecast_agreed import attributions
 from scheduler.service.health import health_words
+from scheduler.service.health.forecast_request import forecast_requests, sent_to
 from scheduler.service.health.report_health import Health, report_health
 from scheduler.service.people.test_message import Tried
 from scheduler.web.request_and_answer import Answer, Visit, ask, go
@@ -56,6 +58,8 @@ class Status:
             "doors": health_words.doors(health),
             "channels": health_words.channels(health),
             "tried": tried,
+            "sent": [one for asked in forecast_requests(visit.profile) for one in sent_to(asked)],
+            "attributions": attributions(visit.profile),
         }
         return Answer(template="status.html", facts=facts)
 

@@ -6,6 +6,7 @@ from scheduler.cares import reasons
 from scheduler.cares.changed import effect_of
 from scheduler.cares.records import WEATHER_KINDS, PredatorGrade, Records, Report, WeatherKind
 from scheduler.climate.curve import averages
+from scheduler.service.forecast_agreed import answers, attributions, question, services
 from scheduler.service.reports.read_report import ToldReport, odd, read_report
 from scheduler.web.report_forms import Buttons, ReportPage, refused
 from scheduler.web.request_and_answer import Visit
@@ -35,6 +36,10 @@ def _facts(visit: Visit) -> dict[str, object]:
         "usual": reasons.usual_air(yearly, visit.today, visit.profile.units),
         "estimated": yearly.estimated,
         "degrees": _degrees(visit),
+        "has_forecast": bool(services(visit.profile)),
+        "question_asked": question(visit.profile),
+        "answers": answers(visit.profile),
+        "attributions": attributions(visit.profile),
     }
 
 

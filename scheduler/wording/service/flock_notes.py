@@ -14,6 +14,8 @@ class InProfile:
     joined = Words("joined = {day}, or the day it was")
     climate = Words("under [climate]")
     base_url = Words("base_url under [web]")
+    forecast_sources = Words("sources under [forecast]")
+    forecast_contact = Words("contact under [forecast]")
     push_or_mail = Words("push or mail under [[person]]")
 
 

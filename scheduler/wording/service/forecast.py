@@ -1,0 +1,24 @@
+"""What is said of the services that a forecast comes from: what they are sent, what they lack."""
+
+from scheduler.wording.words import Words
+
+
+class ForecastShown:
+    """What exactly goes to a service."""
+
+    request = Words("For the forecast, {service} is sent exactly this:")
+    next_request = Words("Then this, with what the first answer names:")
+    nothing_yet = Words("The forecast may come from {service}, but nothing is sent there yet.")
+
+
+class ForecastNotes:
+    """What keeps a service from answering."""
+
+    far_from_the_us = Words(
+        "The US National Weather Service forecasts for the United States and their territories "
+        "only, and your site lies elsewhere. Another service would know it{keys}."
+    )
+    no_contact = Words(
+        "MET Norway may turn away a program that names nobody to write to. Give an email address "
+        "or a page{keys}."
+    )

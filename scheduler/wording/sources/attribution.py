@@ -1,0 +1,20 @@
+"""Whose data are used, as each publisher wants it said."""
+
+from scheduler.wording.words import Words
+
+
+class Attribution:
+    """Of each service that is named in a profile, by its name there."""
+
+    met_norway = Words("Weather forecast: data from MET Norway (CC BY 4.0), processed")
+    open_meteo = Words("Weather data by Open-Meteo.com")
+    us_nws = Words("Forecast: US National Weather Service")
+
+
+class ClimateAttribution:
+    """Of the year's averages that the program brings along."""
+
+    climate_map = Words(
+        "Climate: ERA5, Copernicus Climate Change Service (CC BY 4.0), and station averages, "
+        "Deutscher Wetterdienst; modified."
+    )
