@@ -1,12 +1,9 @@
 """The tables of the journal. Only what cannot be computed again is kept."""
 
-from datetime import UTC, datetime
-
 from sqlalchemy import (
     BigInteger,
     Column,
     Date,
-    Dialect,
     Float,
     Index,
     Integer,
@@ -16,55 +13,19 @@ from sqlalchemy import (
     String,
     Table,
     Text,
-    TypeDecorator,
     UniqueConstraint,
 )
-from sqlalchemy.schema import SchemaItem
-from sqlalchemy.types import TypeEngine
 
-VERSION = 13  # of the schema, and the number of the newest migration
+from scheduler.journal import columns, weather_tables
+from scheduler.journal.columns import WORDS, of_sites, short
+
+VERSION = 14  # of the schema, and the number of the newest migration
 MIN_READER = 10  # what people say lies where an older program does not look
 UNFINISHED = 1_000_000  # the oldest reader of what is still being copied: no program is so new
 
-metadata = MetaData()
-
-
-class UtcInstant(TypeDecorator[datetime]):
-    """An aware UTC instant kept as whole seconds; naive and other zones are refused.
-
-    SQLite's own datetimes lose the zone and the fold.
-    """
-
-    impl = BigInteger
-    cache_ok = True
-
-    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> int | None:
-        """Seconds since 1970."""
-        del dialect
-        if value is None:
-            return None
-        if value.tzinfo is not UTC:
-            raise TypeError(f"not an aware UTC instant: {value!r}")
-        return int(value.timestamp())
-
-    def process_result_value(self, value: int | None, dialect: Dialect) -> datetime | None:
-        """The instant that was kept."""
-        del dialect
-        return None if value is None else datetime.fromtimestamp(value, UTC)
-
-
-def short(most: int) -> TypeEngine[str]:
-    """A short text. PostgreSQL measures none, and orders them all by code point as SQLite does."""
-    return String(most).with_variant(Text(collation="C"), "postgresql")
-
-
-_WORDS = Text().with_variant(Text(collation="C"), "postgresql")
-
-
-def _of_sites(name: str, *rest: SchemaItem) -> Table:
-    """A table whose key begins with the site's id."""
-    return Table(name, metadata, Column("site_id", short(40), primary_key=True), *rest)
-
+# The types by which they are made, and all of them together.
+UtcInstant, metadata = columns.UtcInstant, columns.metadata
+weather_decided, weather_measured = weather_tables.weather_decided, weather_tables.weather_measured
 
 schema = Table(
     "schema",
@@ -83,7 +44,7 @@ alembic_version = Table(  # Alembic's own: which migration came last
 # Only while a copy into this journal is not finished: of which journal it is the copy.
 unfinished_copy = Table("unfinished_copy", MetaData(), Column("source", Text, nullable=False))
 
-revision = _of_sites(
+revision = of_sites(
     "revision",
     Column("uid", short(200), primary_key=True),
     Column("part", short(20), nullable=False),
@@ -91,19 +52,19 @@ revision = _of_sites(
     # An instant ("…Z") or a civil date, as text: a whole day has no instant.
     Column("start", short(20), nullable=False),
     Column("end", short(20), nullable=False),
-    Column("title", _WORDS, nullable=False),
-    Column("description", _WORDS, nullable=False),
+    Column("title", WORDS, nullable=False),
+    Column("description", WORDS, nullable=False),
     Column("rings", Integer, nullable=False),
     Column("sequence", Integer, nullable=False),
     Column("changed_at", UtcInstant, nullable=False),
     Column("cancelled_on", Date),
     # What it is and for which houses (ids with blanks between): by these it is known again.
-    Column("kind", _WORDS),
-    Column("houses", _WORDS),
+    Column("kind", WORDS),
+    Column("houses", WORDS),
 )
 
 # What people say, one row a thing said; nothing is ever changed or deleted in it.
-entry = _of_sites(
+entry = of_sites(
     "entry",
     Column("number", Integer, primary_key=True, autoincrement=False),
     Column("family", short(10), nullable=False),  # what is read together; an undo's is its entry's
@@ -113,42 +74,42 @@ entry = _of_sites(
     Column("day", Date, nullable=False),
     Column("care_id", short(80)),
     Column("takes_back", Integer),
-    Column("who", _WORDS, nullable=False),
+    Column("who", WORDS, nullable=False),
     Column("person_id", short(40)),
     Column("said_at", UtcInstant, nullable=False),
     Column("happened_at", UtcInstant, nullable=False),
-    Column("said", _WORDS, nullable=False),  # the values of its kind, as JSON
+    Column("said", WORDS, nullable=False),  # the values of its kind, as JSON
     Index("ix_entry_family_day", "site_id", "family", "day"),
     Index("ix_entry_care", "site_id", "care_id", "happened_at"),
     Index("ix_entry_takes_back", "site_id", "takes_back"),
 )
 
 # Where older programs kept what people say; it was moved into `entry`, and is only kept.
-report = _of_sites(
+report = of_sites(
     "report",
     Column("number", Integer, primary_key=True, autoincrement=False),
     Column("kind", short(20), nullable=False),
     Column("first", Date, nullable=False),
     Column("last", Date),
     Column("air_c", Float),
-    Column("link", _WORDS, nullable=False),
-    Column("who", _WORDS, nullable=False),
+    Column("link", WORDS, nullable=False),
+    Column("who", WORDS, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("undone_at", UtcInstant),
-    Column("undone_by", _WORDS),
+    Column("undone_by", WORDS),
     Column("grade", short(10)),  # how near a predator came
     Column("confirmed_on", Date),  # when somebody last said that it still holds
-    Column("said_by", _WORDS),
+    Column("said_by", WORDS),
     Column("house_id", short(40)),  # of birds, as all that follow
     Column("birds", Integer),
-    Column("words", _WORDS),
-    Column("signs", _WORDS),  # with blanks between
+    Column("words", WORDS),
+    Column("signs", WORDS),  # with blanks between
     Column("egg_days", Integer),
     Column("meat_days", Integer),
 )
 
 # What was said of a report since: the row above is as it stands, this is how it became so.
-report_change = _of_sites(
+report_change = of_sites(
     "report_change",
     Column("report", Integer, primary_key=True, autoincrement=False),
     Column("turn", Integer, primary_key=True, autoincrement=False),
@@ -157,56 +118,56 @@ report_change = _of_sites(
     Column("was_last", Date),
     Column("was_grade", short(10)),
     Column("was_confirmed_on", Date),
-    Column("who", _WORDS, nullable=False),
+    Column("who", WORDS, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("undone_at", UtcInstant),
-    Column("undone_by", _WORDS),
+    Column("undone_by", WORDS),
     Column("was_egg_days", Integer),
 )
 
-closing = _of_sites(
+closing = of_sites(
     "closing",
     Column("number", Integer, primary_key=True, autoincrement=False),
     Column("kind", short(20), nullable=False),
     Column("coop_id", short(40), nullable=False),
     Column("evening", Date, nullable=False),
     Column("at", UtcInstant, nullable=False),
-    Column("who", _WORDS, nullable=False),
+    Column("who", WORDS, nullable=False),
     Column("flock", Integer, nullable=False),
     Column("count", Integer),
     Column("some_missing", Integer, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("undone_at", UtcInstant),
-    Column("undone_by", _WORDS),
+    Column("undone_by", WORDS),
     Index("ix_closing_site_evening", "site_id", "evening"),
 )
 
 # May be emptied at any time: then everything is read, until the next night.
-cache_settled = _of_sites(
+cache_settled = of_sites(
     "cache_settled",
     Column("family", short(10), primary_key=True),
     Column("before", Date, nullable=False),
-    Column("numbers", _WORDS, nullable=False),  # of the entries before that still matter, as JSON
+    Column("numbers", WORDS, nullable=False),  # of the entries before that still matter, as JSON
 )
 
 # One task (care, subject, date, ordinal) that somebody has done.
-done = _of_sites(
+done = of_sites(
     "done",
     Column("care_id", short(80), primary_key=True),
     Column("subject_id", short(40), primary_key=True),
     Column("day", Date, primary_key=True),
     Column("ordinal", Integer, primary_key=True, autoincrement=False),
-    Column("who", _WORDS, nullable=False),
+    Column("who", WORDS, nullable=False),
     Column("at", UtcInstant, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("undone_at", UtcInstant),
-    Column("undone_by", _WORDS),
+    Column("undone_by", WORDS),
     # As the diary is read, page by page: no reading sorts them all while the reminders wait.
     Index("ix_done_order", "site_id", "day", "care_id", "subject_id", "ordinal"),
 )
 
 # Each renewal of a person's links: the generation that began then.
-renewal = _of_sites(
+renewal = of_sites(
     "renewal",
     Column("person_id", short(40), primary_key=True),
     Column("generation", Integer, primary_key=True, autoincrement=False),
@@ -214,39 +175,39 @@ renewal = _of_sites(
 )
 
 # A sign-in link: random, single use, kept as a hash.
-invitation = _of_sites(
+invitation = of_sites(
     "invitation",
     Column("secret_hash", short(64), primary_key=True),
     Column("person_id", short(40), nullable=False),
     Column("until", UtcInstant, nullable=False),
     Column("used_at", UtcInstant),
     # The ids of everybody through whom it was made, with blanks between; nobody: at the terminal.
-    Column("made_by", _WORDS),
+    Column("made_by", WORDS),
 )
 
-session = _of_sites(
+session = of_sites(
     "session",
     Column("id_hash", short(64), primary_key=True),
     Column("person_id", short(40), nullable=False),
-    Column("device", _WORDS, nullable=False),
+    Column("device", WORDS, nullable=False),
     Column("made_at", UtcInstant, nullable=False),
     Column("until", UtcInstant, nullable=False),
-    Column("invited_by", _WORDS),  # as the sign-in link's made_by
+    Column("invited_by", WORDS),  # as the sign-in link's made_by
     Column("seen_at", UtcInstant),
 )
 
 # An answer that was taken once is not taken again: its token is spent.
-spent_answer = _of_sites(
+spent_answer = of_sites(
     "spent_answer",
     Column("token", short(43), primary_key=True),
     Column("evening", Date, nullable=False),
 )
 
-evening = _of_sites(
+evening = of_sites(
     "evening",
     Column("subject_id", short(40), primary_key=True),
     Column("day", Date, primary_key=True),
-    Column("snapshot", _WORDS, nullable=False),
+    Column("snapshot", WORDS, nullable=False),
 )
 
 # What a delivery is known by.
@@ -267,8 +228,8 @@ delivery = Table(
     Column("person_id", short(40), nullable=False),
     Column("channel", short(10), nullable=False),
     Column("operation", short(10), nullable=False),
-    Column("message", _WORDS, nullable=False),  # empty; an older program kept its words there
-    Column("matter", _WORDS),
+    Column("message", WORDS, nullable=False),  # empty; an older program kept its words there
+    Column("matter", WORDS),
     Column("rings_at", UtcInstant),
     Column("mark", short(20), nullable=False, server_default=""),  # of what it told of the doors
     Column("generation", Integer),  # of the links and buttons that it went out with
@@ -281,7 +242,7 @@ delivery = Table(
     Column("maybe", Integer, nullable=False),  # an earlier attempt may have handed it over
     Column("next_at", UtcInstant, nullable=False),
     Column("lease_until", UtcInstant),
-    Column("address", _WORDS),  # where it went, and where a held message lies
+    Column("address", WORDS),  # where it went, and where a held message lies
     # Which of the person's addresses over the channel it is for; empty where they have but one.
     Column("key_address", short(200), nullable=False, server_default=""),
     UniqueConstraint(*DELIVERY_KEY, name="uq_delivery"),
@@ -303,19 +264,19 @@ attempt = Table(
     Column("began_at", UtcInstant, nullable=False),
     Column("ended_at", UtcInstant),
     Column("outcome", short(20)),
-    Column("reason", _WORDS),
+    Column("reason", WORDS),
 )
 
-memo = _of_sites(
+memo = of_sites(
     "memo",
     Column("name", short(80), primary_key=True),
-    Column("value", _WORDS, nullable=False),
+    Column("value", WORDS, nullable=False),
 )
 
-accepted_profile = _of_sites(
+accepted_profile = of_sites(
     "accepted_profile",
     Column("number", Integer, primary_key=True, autoincrement=False),
-    Column("text", _WORDS, nullable=False),
+    Column("text", WORDS, nullable=False),
     Column("accepted_at", UtcInstant, nullable=False),
 )
 
@@ -329,15 +290,15 @@ change = Table(
 )
 
 # How each process fares that reminds, by the clock of the database.
-process = _of_sites(
+process = of_sites(
     "process",
     Column("name", short(200), primary_key=True),
-    Column("pulse", _WORDS, nullable=False),
+    Column("pulse", WORDS, nullable=False),
     Column("told_at", UtcInstant, nullable=False),
 )
 
 # The calendars as they are handed out: made again when they are not there.
-cache_calendar = _of_sites(
+cache_calendar = of_sites(
     "cache_calendar",
     Column("name", short(100), primary_key=True),
     Column("content", LargeBinary, nullable=False),

@@ -25,6 +25,6 @@ def as_left_by(path: Path, schema: str) -> None:
             columns = ", ".join(
                 f'"{one[1]}"' for one in connection.execute(f"PRAGMA main.table_info({table})")
             )
-            copy = f"INSERT INTO main.{table} ({columns}) SELECT {columns} FROM newer.{table}"  # noqa: S608 - names of our own
+            copy = f"REPLACE INTO main.{table} ({columns}) SELECT {columns} FROM newer.{table}"  # noqa: S608 - names of our own
             connection.execute(copy)
     older.replace(path)
