@@ -107,11 +107,11 @@ class Dates:
             for one in self.cares
         )
 
-    def is_only_expected(self, care: Care, day: date) -> bool:
-        """Whether nothing but a forecast that rings nobody makes the care due."""
+    def rings_nobody(self, care: Care, day: date) -> bool:
+        """Whether nothing makes the care due but a forecast for which nobody is called."""
         due = care.due
-        return isinstance(due, triggers.Recorded) and all(
-            one.expected for one in self._asking(due, day)
+        return isinstance(due, triggers.Recorded) and not any(
+            one.rings for one in self._asking(due, day)
         )
 
     def is_extreme(self, care: Care, day: date) -> bool:

@@ -45,7 +45,7 @@ def due_tasks(
     urgent = (
         care.urgent
         and (not usual.due(care, day) or dates.is_extreme(care, day))
-        and not dates.is_only_expected(care, day)
+        and not dates.rings_nobody(care, day)
     )
     # To a time of the day, so that no other is ticked along with it.
     has_its_hour = isinstance(care.due, FirstOuting) or (

@@ -30,18 +30,20 @@ def forecast_reports(days: Iterable[DecidedDay]) -> Iterator[Report]:
         since = one.emergency_since or one.decided_at
         if any(sign.endswith(EMERGENCY) for sign in (*one.signs, *one.stood)):
             high_c, by = round(weather.high_c.value), _who(weather.high_c)
-            yield Report(kind="heat", spell=spell, air_c=high_c, made_at=since, said_by=by)
+            yield Report(
+                kind="heat", spell=spell, air_c=high_c, made_at=since, said_by=by, forecast=True
+            )
         if weather.gust_m_s and weather.gust_m_s.value >= _STORM_M_S:
             loud = weather.gust_m_s.value >= _LOUD_STORM_M_S
-            yield _of("storm", spell, since, weather.gust_m_s, expected=not loud)
+            yield _of("storm", spell, since, weather.gust_m_s, rings=loud)
         if weather.snow_cm and _is_much_snow(weather, weather.snow_cm.value):
-            yield _of("snow", spell, since, weather.snow_cm, expected=True)
+            yield _of("snow", spell, since, weather.snow_cm, rings=False)
 
 
 def _of(
     kind: WeatherKind, spell: Spell, since: datetime, told: Reading, *, expected: bool
 ) -> Report:
-    return Report(kind=kind, spell=spell, made_at=since, said_by=_who(told), expected=expected)
+    return Report(kind=kind, spell=spell, made_at=since, said_by=_who(told), forecast=True, rings=rings)
 
 
 def _who(told: Reading) -> str:

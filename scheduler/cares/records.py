@@ -1,6 +1,6 @@
 """What keepers have reported, as far as it changes the plan."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, tzinfo
 from typing import Literal, get_args
 
@@ -71,7 +71,8 @@ class Report:
     by whom it was last put back after it had been ended or taken back. `house_id`, `birds` (None:
     all of the house) and `words` belong to birds: what was seen beside the `signs`, or the product
     by its label, with the days of withdrawal of eggs and meat as the keeper read them (None: not
-    known). `expected`: by a forecast, so that its jobs are there but nobody is rung.
+    known). `forecast`: by a service, not a person; where it does not ring, its jobs
+    are there, but nobody is called for them.
     """
 
     kind: ReportKind
@@ -89,7 +90,8 @@ class Report:
     meat_days: int | None = None
     made_at: datetime | None = field(default=None, compare=False)
     said_by: str = field(default="", compare=False)
-    expected: bool = False
+    forecast: bool = False
+    rings: bool = True
     again_at: datetime | None = field(default=None, compare=False)
     again_by: str = field(default="", compare=False)
 
@@ -153,8 +155,8 @@ class Records:
     Reports of one kind that overlap add up to the worst: each holds on the days of its spell,
     whatever the others say. `own_added` has the day from which each own job was known, `own_done`
     each day on which one was done, both by care id. `left` has the houses of reports in which
-    nobody lives now by the profile: it has them no more, or they stand empty. `weather` has the
-    days whose weather has been decided; calendars are made without them.
+    nobody lives now by the profile: it has them no more, or they stand empty. `weather` has by day
+    what was decided of the days that are asked about; of the others nothing is decided.
     """
 
     reports: tuple[Report, ...] = ()
@@ -162,6 +164,18 @@ class Records:
     own_added: tuple[tuple[str, date], ...] = ()
     own_done: tuple[tuple[str, date], ...] = ()
     weather: tuple[DecidedDay, ...] = ()
+
+    @property
+    def without_weather(self) -> "Records":
+        """As if nothing was decided, nor reported by a forecast, of the weather of any day."""
+        if not self.weather:
+            return self
+        said = tuple(one for one in self.reports if not one.forecast)
+        return replace(self, reports=said, weather=())
+
+    def weather_on(self, day: date) -> DecidedDay | None:
+        """What was decided of the weather of `day`; None where nothing was."""
+        return next((one for one in self.weather if one.day == day), None)
 
     def is_same(self, other: "Records") -> bool:
         """Whether the other ones say the same, by the same people, since the same instants."""
@@ -173,10 +187,6 @@ class Records:
     def of(self, kind: ReportKind, day: date) -> tuple[Report, ...]:
         """The reports of that kind whose spell holds `day`."""
         return tuple(one for one in self.reports if one.kind == kind and day in one.spell)
-
-    def weather_on(self, day: date) -> DecidedDay | None:
-        """What was decided of the weather of that day; None: nothing, so it is as usual."""
-        return next((one for one in self.weather if one.day == day), None)
 
     def own_job_began(self, care_id: str) -> date | None:
         """The day from which that job of the keeper's own was known."""

@@ -190,7 +190,7 @@ class Session:
     def plan(self, household: Household, first: date, days: int = 1) -> Plan:
         """The plan of that many days, with what was reported and which houses were emptied."""
         last = first + timedelta(days=days - 1)
-        records, empty = self.records(household), self.emptied(household, first, days)
+        records, empty = self._records(household, first, last), self.emptied(household, first, days)
         return plan(household.profile, records, first, last, household.catalogue, empty)
 
     def emptied(self, household: Household, first: date, days: int) -> frozenset[Place]:
@@ -238,14 +238,25 @@ class Session:
             return ()
         return tuple(coop.name for coop in household.profile.coop if coop.id in waiting)
 
-    def records(self, household: Household) -> Records:
-        """What has been reported; nothing while there is no journal, which is not made for this."""
+    def records(self, household: Household, day: date | None = None) -> Records:
+        """What is known of the days around today, or around that day, as of `_records`."""
+        from scheduler.service.weather_asked import around  # noqa: PLC0415 - as below
+
+        asked = around(day or household.today(self.now))
+        return self._records(household, asked.first, asked.last or asked.first)
+
+    def _records(self, household: Household, first: date, last: date) -> Records:
+        """What was reported, and decided of the weather of those days.
+
+        Nothing while there is no journal, which is not made for this.
+        """
         if not self._has_journal:
             return NO_RECORDS
         from scheduler.service.reports.report import records  # noqa: PLC0415 - only with a journal
+        from scheduler.service.weather_asked import over  # noqa: PLC0415 - as above
 
         with self.journal() as journal:
-            return records(journal, household)
+            return records(journal, household, over(first, last))
 
     @contextmanager
     def journal(self) -> "Iterator[Journal]":
@@ -280,13 +291,14 @@ class Session:
         from scheduler.service.doors import say, undo  # noqa: PLC0415 - as icalendar
         from scheduler.service.reachable import ways_of  # noqa: PLC0415 - as above
         from scheduler.service.reports.report import records  # noqa: PLC0415 - as above
+        from scheduler.service.weather_asked import around  # noqa: PLC0415 - as above
 
         household = self.household_in_force
         key = signing_key(self.data_folder(), self.environment)
         with self.journal() as journal:
             almanac = Almanac(
                 household=household,
-                records=records(journal, household),
+                records=records(journal, household, around(household.today(self.now))),
                 ways=ways_of(household.profile),
                 key=key,
             )

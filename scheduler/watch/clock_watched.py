@@ -86,7 +86,7 @@ class ClockWatched:
             ahead += said_ahead.reports(connection, site_id, after)
         undone = take_back_ahead(connection, site_id, ahead, now)
         if undone:
-            self.in_force.use_records(writing)
+            self.in_force.use_records(writing, now)
             _log.warning("clock.ran_ahead undone=%d", undone)
             matter = news(own_faults.said_ahead, is_sure=is_sure)
             step = step_at("said-ahead", now)

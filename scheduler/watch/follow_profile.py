@@ -127,7 +127,7 @@ class ProfileFollower:
         """Goes by the profile, and tells what follows from it: every host the same, once."""
         in_force, lacks = self.in_force, self.in_force.ways.lacking(found.profile)
         channels = in_force.ways.channels_for(found.profile, in_force.answers_generation)
-        almanac = in_force.almanac_of(journal, found, channels)
+        almanac = in_force.almanac_of(journal, found, channels, now)
         emptied = no_birds_any_more(
             in_force.almanac, almanac, seen.begun, in_force.household.today(now)
         )

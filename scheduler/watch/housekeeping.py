@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from functools import partial
 
 from scheduler.cares.emptied import Place
-from scheduler.journal import access, deliveries, memos
+from scheduler.journal import access, deliveries, memos, weather
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.settling import settle_doors, settle_reports
 from scheduler.journal.store import Journal
@@ -19,6 +19,7 @@ from scheduler.service.too_late import SAID_WITHIN
 from scheduler.watch.journal_recovery import COPIES, copy_journal
 
 KEPT_DAYS = 60
+_MEASURED_KEPT = timedelta(days=3)
 _DOORS_SETTLED = timedelta(days=15)  # `health` looks back at fourteen evenings
 _REPORTS_ENDED = SAID_WITHIN + timedelta(days=1)  # and a quarantine of 30 days looks back at them
 _COPY_HOUR = 3  # of the site's night: nobody is at the door
@@ -50,9 +51,10 @@ class Housekeeping:
         # By the day: what is past stays from then on as it was published.
         today = household.today(now)
         empty = emptied(journal, household.profile, today, AHEAD.days)
-        state = (number, hash(almanac.records), today, empty)
+        told = almanac.records.without_weather
+        state = (number, hash(told), today, empty)
         if state != self._published:
-            Shelf(self.place).publish(journal, household, now, almanac.records)
+            Shelf(self.place).publish(journal, household, now, told)
             self._published = state
 
     def _copy(self, journal: Journal, almanac: Almanac, now: datetime) -> None:
@@ -72,5 +74,6 @@ class Housekeeping:
         with journal.writing() as writing:
             people = [person.id for person in profile.person]
             deliveries.prune(writing.connection, old, profile.site.id, people)
+            weather.prune(writing.connection, profile.site.id, old, now - _MEASURED_KEPT)
             access.prune(writing.connection, now)
             memos.note(writing.connection, profile.site.id, _COPIED, today.isoformat())

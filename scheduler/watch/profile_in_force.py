@@ -22,6 +22,7 @@ from scheduler.service.evenings_around import nights as nights_around
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reachable import Lack, reaches_anybody
 from scheduler.service.reports.report import as_records, records
+from scheduler.service.weather_asked import around
 from scheduler.watch import relay
 from scheduler.watch.couriers import Post
 from scheduler.watch.opening import OpenedWatch
@@ -77,8 +78,10 @@ class ProfileInForce:
             worded_by=self.worded_by,
             for_cancels=lambda name: self.ways.for_cancels(name, self.household.profile),
         )
-        told = NO_RECORDS if opened.is_away else records(opened.journal, opened.household)
-        self.almanac = self._almanac(opened.household, told, channels)
+        known = opened.household
+        days = around(known.today(clock.read().wall))
+        told = NO_RECORDS if opened.is_away else records(opened.journal, known, days)
+        self.almanac = self._almanac(known, told, channels)
         self.become(self.almanac, channels, self.ways.lacking(profile))
 
     @property
@@ -133,10 +136,11 @@ class ProfileInForce:
             memos.note(connection, self.site_id, FIRST_TICK, now.isoformat())
             self.watched_since(now)
 
-    def use_records(self, writing: Writing) -> None:
+    def use_records(self, writing: Writing, now: datetime) -> None:
         """Plans by what has been reported; what could not be planned is tried again by it."""
         known = reports.in_force(writing.connection, self.site_id)
-        told = as_records(writing.connection, self.household, known)
+        days = around(self.household.today(now))
+        told = as_records(writing.connection, self.household, known, days)
         if not told.is_same(self.almanac.records):
             self.almanac = replace(self.almanac, records=told, quarantined=set())
 
@@ -156,10 +160,15 @@ class ProfileInForce:
         self.almanac = replace(almanac, watched_since=self.almanac.watched_since)
 
     def almanac_of(
-        self, journal: Journal, household: Household, channels: Mapping[ChannelName, Channel]
+        self,
+        journal: Journal,
+        household: Household,
+        channels: Mapping[ChannelName, Channel],
+        now: datetime,
     ) -> Almanac:
         """The days of the household, to be told over these channels."""
-        return self._almanac(household, records(journal, household), channels)
+        told = records(journal, household, around(household.today(now)))
+        return self._almanac(household, told, channels)
 
     def _almanac(
         self, household: Household, told: Records, channels: Mapping[ChannelName, Channel]

@@ -215,7 +215,7 @@ class Ticker:
         connection, site_id, trust = writing.connection, self.site_id, judged.trust
         if trust == "trusted":  # before the plan: a job first known today is not due today
             own_jobs.note_added(connection, self.household, self.household.today(now))
-        self.in_force.use_records(writing)
+        self.in_force.use_records(writing, now)
         if not self._started:
             self._start(connection, now)
         readings = self.clock.read()

@@ -29,6 +29,7 @@ from scheduler.service.reachable import Reach, ways_of, who_can_be_told
 from scheduler.service.reports.emergencies import calls_on
 from scheduler.service.reports.emergency_known import withdrawn
 from scheduler.service.reports.report import as_records
+from scheduler.service.weather_asked import around
 from scheduler.wording.journal.why_unusable import WhyUnusable
 from scheduler.wording.told_later import for_later
 from scheduler.wording.web.refusals import NoJournal
@@ -188,7 +189,8 @@ class Lookout:
             asked_of = access.asked_of(connection, site_id)
             oldest = memos.oldest_accepted(connection)
             told = reports.in_force(connection, site_id)
-            almanac = self._almanac(household, as_records(connection, household, told))
+            known = as_records(connection, household, told, around(today))
+            almanac = self._almanac(household, known)
             found = nights(almanac, connection, now, said)
             tries = history.last_tries(connection, site_id)
             asked = asked_since(almanac, withdrawn(connection, site_id), said, marks, now)

@@ -20,6 +20,7 @@ from scheduler.profile.door_rules import LockUpRule
 from scheduler.profile.flock import Flock
 from scheduler.profile.site import Climate, Site
 from scheduler.profile.values import Profile
+from tests.weather_decided import decided
 
 DAY = timedelta(days=1)
 MONDAY = date(2026, 7, 20)
@@ -57,6 +58,27 @@ def day_of(catalogue: Catalogue, *reports: Report, day: date = MONDAY) -> DayPla
 
 def jobs(catalogue: Catalogue, *reports: Report, day: date = MONDAY) -> set[str]:
     return {task.care_id for task in day_of(catalogue, *reports, day=day).tasks}
+
+
+def test_what_was_decided_of_a_day_stands_there_by_its_day() -> None:
+    frost, mild = decided(WINTER), decided(WINTER + DAY, low_c=5.0)
+    known = Records(weather=(frost, mild))
+    assert known.weather_on(WINTER) == frost
+    assert known.weather_on(WINTER + DAY) == mild
+    assert known.weather_on(WINTER + 2 * DAY) is None
+    assert NO_RECORDS.weather_on(WINTER) is None
+
+
+def test_records_that_differ_in_the_weather_are_not_the_same_nor_found_for_each_other() -> None:
+    report = told("frost", -8.0)
+    known = Records(reports=(report,), weather=(decided(WINTER),))
+    again = Records(reports=(report,), weather=(decided(WINTER),))
+    assert known.is_same(again)
+    assert {known: "a plan"}[again] == "a plan"
+    for other in (known.without_weather, replace(known, weather=(decided(WINTER, -4.0),))):
+        assert not known.is_same(other)
+        assert other not in {known: "a plan"}
+    assert known.without_weather == Records(reports=(report,))
 
 
 # K1

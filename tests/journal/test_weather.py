@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta, timezone
+from datetime import date, timedelta, timezone
 from pathlib import Path
 
 import pytest
@@ -12,23 +12,15 @@ from sqlalchemy.exc import StatementError
 from scheduler.cares.decided import DecidedDay
 from scheduler.cares.decided_codec import VERSION, encode
 from scheduler.climate.forecast import Measured
-from scheduler.climate.weather import Reading, Weather
 from scheduler.journal import tables, weather
 from scheduler.journal.store import Journal, open_journal
 from tests.journal.older import as_left_by
+from tests.weather_decided import DECIDED_AT as AT
+from tests.weather_decided import decided
 
-AT = datetime(2026, 12, 20, 7, 30, tzinfo=UTC)
 FIRST = date(2026, 12, 20)
 DAY = timedelta(days=1)
 SECOND = timedelta(seconds=1)
-
-
-def decided(day: date = FIRST, low_c: float = -3.0, at: datetime = AT) -> DecidedDay:
-    reading = Reading(value=low_c, sd=1.3, source="forecast", at=AT)
-    of_day = Weather(
-        day=day, low_c=reading, high_c=replace(reading, value=4.0), humidity_at_high=reading
-    )
-    return DecidedDay(weather=of_day, decided_at=at, signs=frozenset({"ice", "frost"}))
 
 
 def kept(journal: Journal, site: str = "s") -> Sequence[DecidedDay]:
@@ -39,22 +31,22 @@ def test_what_was_decided_comes_back_by_day_of_its_site_and_window(journal: Jour
     assert kept(journal) == ()
     days = [decided(FIRST + n * DAY, low_c=-n) for n in range(7)]
     journal.decide_weather("s", reversed(days))
-    journal.decide_weather("other", [decided(low_c=9.0)])
+    journal.decide_weather("other", [decided(FIRST, low_c=9.0)])
     journal.decide_weather("s", [])
     assert kept(journal) == tuple(days)
     window = journal.decided_weather("s", FIRST + 2 * DAY, FIRST + 4 * DAY)
     assert window == tuple(days[2:5])
     assert journal.decided_weather("s", FIRST - 9 * DAY, FIRST - DAY) == ()
-    assert kept(journal, "other") == (decided(low_c=9.0),)
+    assert kept(journal, "other") == (decided(FIRST, low_c=9.0),)
 
 
 def test_a_day_is_decided_anew_only_later(journal: Journal) -> None:
-    journal.decide_weather("s", [decided()])
+    journal.decide_weather("s", [decided(FIRST)])
     for ago in (-9 * SECOND, 0 * SECOND, timedelta(milliseconds=900)):
-        journal.decide_weather("s", [decided(low_c=8.0, at=AT + ago)])
-        assert kept(journal) == (decided(),)
-    later = decided(low_c=8.0, at=AT + SECOND)
-    journal.decide_weather("s", [later, decided(low_c=5.0, at=AT + SECOND / 2)])
+        journal.decide_weather("s", [decided(FIRST, low_c=8.0, at=AT + ago)])
+        assert kept(journal) == (decided(FIRST),)
+    later = decided(FIRST, low_c=8.0, at=AT + SECOND)
+    journal.decide_weather("s", [later, decided(FIRST, low_c=5.0, at=AT + SECOND / 2)])
     assert kept(journal) == (later,)
 
 
@@ -76,7 +68,7 @@ def test_all_of_it_is_kept_or_nothing(journal: Journal) -> None:
     zoned = AT.astimezone(timezone(timedelta(hours=1)))
     wrong = decided(FIRST + DAY, at=zoned)
     with pytest.raises(StatementError, match="not an aware UTC instant"):
-        journal.decide_weather("s", [decided(), wrong])
+        journal.decide_weather("s", [decided(FIRST), wrong])
     assert kept(journal) == ()
 
 
@@ -150,8 +142,8 @@ def test_a_journal_of_before_gets_room_for_the_weather_and_keeps_the_rest(tmp_pa
     journal = open_journal(path)
     with journal.reading() as connection:
         assert connection.execute(select(tables.memo.c.value)).scalar_one() == "kept"
-    journal.decide_weather("s", [decided()])
-    assert kept(journal) == (decided(),)
+    journal.decide_weather("s", [decided(FIRST)])
+    assert kept(journal) == (decided(FIRST),)
     journal.close()
 
 

@@ -4,12 +4,15 @@ import re
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from icalendar import Calendar
 
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.closing import Closing
+from scheduler.cares.day_plan import Plan
+from scheduler.cares.plan import plan
 from scheduler.cares.records import Records, Report, Spell
 from scheduler.feeds import render
 from scheduler.feeds.feed_names import FeedName
@@ -18,11 +21,15 @@ from scheduler.journal.store import Journal, open_journal
 from scheduler.profile.coop import Coop
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
+from scheduler.service.calendars import publish as publish_module
 from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS, Feed
 from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.household.open_profile import Household
+from scheduler.service.reports.report import records
+from scheduler.service.weather_asked import around
 from tests.journal.as_said import keep_closings
 from tests.unhurried import unhurried
+from tests.weather_decided import decided
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # a Wednesday
 USUAL = FeedRequest()
@@ -204,6 +211,29 @@ def test_what_is_planned_no_more_is_cancelled_and_fades_after_a_fortnight(
     assert back
     assert "STATUS:CONFIRMED" in back
     assert sequence(back) > sequence(cancelled)
+
+
+def test_a_forecast_never_changes_a_byte_of_a_calendar(
+    journal: Journal, household: Household, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    planned_by: list[Records] = []
+
+    def planned(profile: Profile, records: Records, *rest: Any) -> Plan:
+        planned_by.append(records)
+        return plan(profile, records, *rest)
+
+    monkeypatch.setattr(publish_module, "plan", planned)
+    site_id, today = household.profile.site.id, NOW.date()
+    before = publish(journal, household, USUAL, NOW, records(journal, household))
+    journal.decide_weather(
+        site_id, [decided(today + timedelta(days=n), low_c=-25.0) for n in range(7)]
+    )
+    known = records(journal, household, around(today))
+    assert len(known.weather) == 7
+    for told in (known, records(journal, household)):
+        after = publish(journal, household, USUAL, NOW + timedelta(hours=1), told)
+        assert [one.content for one in after] == [one.content for one in before]
+    assert [one.weather for one in planned_by] == [(), (), ()]
 
 
 def test_what_is_over_is_never_cancelled(journal: Journal, household: Household) -> None:

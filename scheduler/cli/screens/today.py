@@ -42,7 +42,7 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         for name in session.unsaid_last_night(household, today):
             asked = TodayScreen.unsaid(house=name, day=today - timedelta(days=1))
             print("\n" + wrapped(asked))
-    for report in session.records(household).of("order", day):
+    for report in session.records(household, day).of("order", day):
         if day == today and report.is_long_unconfirmed(today):
             asked = TodayScreen.order(day=day_and_month(report.spell.first))
             print("\n" + wrapped(asked))

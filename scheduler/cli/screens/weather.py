@@ -16,6 +16,7 @@ from scheduler.profile.problem import nearest
 from scheduler.service.reports.emergencies import to_do_at_once
 from scheduler.service.reports.read_report import WITH_AIR, ToldReport, odd, read_report
 from scheduler.service.reports.report import make, records
+from scheduler.service.weather_asked import around
 from scheduler.wording.cli.help import Metavar
 from scheduler.wording.cli.refusals import RefusalHints
 from scheduler.wording.cli.said import ReportsScreen, WeatherScreen
@@ -63,7 +64,7 @@ def _make(desk: Desk, told: ToldReport, *, sure: bool) -> None:
         go_on_after(question)
     now = desk.session.now
     with desk.session.journal() as journal:
-        others = records(journal, household)
+        others = records(journal, household, around(desk.today))
         report = replace(report, said_by=desk.by, made_at=now)
         number = make(journal, desk.site_id, report, now, desk.speaker.person_id)
         urgent = to_do_at_once(journal, household, report, now)

@@ -43,7 +43,7 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     rows = [row for day in planned.days for row in _rows(profile, day, states)]
     print(table(rows, ("", *(heading() for heading in _HEADINGS))))
     dates = [day.day for day in planned.days]
-    for day_of, line in week_lines(profile, session.records(household), dates):
+    for day_of, line in week_lines(profile, session.records(household, first), dates):
         day_said = short_day(day_of)
         print(wrapped(WeekScreen.birds(day=day_said, sentence=line.sentence, text=line.text)))
     for day in planned.days:

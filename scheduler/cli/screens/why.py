@@ -21,7 +21,7 @@ def show(session: Session, job: str, on: str | None, *, json: bool) -> None:
         typed.give_up()
     typed.end_if_wrong()
     empty = session.emptied(household, day, AHEAD.days + 1)
-    rows = explain(household, session.records(household), found, day, empty)
+    rows = explain(household, session.records(household, day), found, day, empty)
     if json:
         why = [
             {"label": row.label, "text": row.in_profile or row.text, "coop": row.coop}

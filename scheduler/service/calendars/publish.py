@@ -67,7 +67,10 @@ def publish(  # noqa: PLR0913, PLR0917 - all that a publication hangs on
     records: Records = NO_RECORDS,
     put: Callable[[Connection, str, tuple[Feed, ...], datetime], None] | None = None,
 ) -> tuple[Feed, ...]:
-    """The feeds of the site as of `now`; `put` has them in the transaction that publishes them."""
+    """The feeds of the site as of `now`; `put` has them in the transaction that publishes them.
+
+    No forecast changes a byte of them: what was decided of the weather is left out of `records`.
+    """
     site_id = household.profile.site.id
     today = household.today(now)
     widest = _widest(household.profile, request, today)
@@ -75,7 +78,9 @@ def publish(  # noqa: PLR0913, PLR0917 - all that a publication hangs on
     last = max(window.last for window in widest.values())
     from_day = first if request.first else max(first, today)
     empty = emptied(journal, household.profile, from_day, (last - from_day).days + 1)
-    whole = plan(household.profile, records, from_day, last, household.catalogue, empty)
+    whole = plan(
+        household.profile, records.without_weather, from_day, last, household.catalogue, empty
+    )
     planned = list(events(whole))
     by_day = {day.day: day for day in whole.days}
 

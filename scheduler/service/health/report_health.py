@@ -29,6 +29,7 @@ from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import last_accepted
 from scheduler.service.reachable import Reach, ways_of, who_can_be_told
 from scheduler.service.reports.report import records
+from scheduler.service.weather_asked import around
 
 _DAY = timedelta(days=1)
 _UNCONFIRMED_DAYS = 14
@@ -139,7 +140,8 @@ def _with_journal(
     journal: Journal, household: Household, pulse: Pulse | None, readings: Readings
 ) -> Health:
     now, profile = readings.wall, household.profile
-    site_id, known = profile.site.id, records(journal, household)
+    site_id, days = profile.site.id, around(household.today(now))
+    known = records(journal, household, days)
     almanac = Almanac(household=household, records=known, ways=ways_of(profile), key=b"")
     tonight = almanac.evening_of(now)
     with journal.reading() as connection:

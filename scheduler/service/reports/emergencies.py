@@ -24,6 +24,7 @@ from scheduler.profile.words import capitalized
 from scheduler.service.almanac import Almanac
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reports.report import records
+from scheduler.service.weather_asked import around
 from scheduler.wording.messages.emergency import Emergency
 from scheduler.wording.service.reports import ReportWhere, UrgentTimes
 from scheduler.wording.spoken import short_day
@@ -130,7 +131,7 @@ def to_do_at_once(
     """The same where nothing else is known yet."""
     with journal.reading() as connection:
         said = closings.closings(connection, household.profile.site.id)
-    known = records(journal, household)
+    known = records(journal, household, around(household.today(now)))
     almanac = Almanac(household=household, records=known, ways=frozenset(), key=b"")
     return to_do_now(almanac, report, said, {}, now)
 

@@ -6,6 +6,8 @@ from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection
 
+from scheduler.cares.decided import DecidedDay
+from scheduler.cares.forecast_reports import forecast_reports
 from scheduler.cares.diary.of_reports import (
     Change,
     WrittenReport,
@@ -22,6 +24,7 @@ from scheduler.cares.diary.report_entries import (
 from scheduler.cares.records import Records, Report, Spell
 from scheduler.journal import entries, reports
 from scheduler.journal.store import Journal
+from scheduler.journal.weather import decided
 from scheduler.service import diary
 from scheduler.service.diary import Judged, Refused, Speaker
 from scheduler.service.household import own_jobs
@@ -76,20 +79,31 @@ def book(journal: Journal, site_id: str) -> Book:
     return Book(written=written, last=last_of(changes))
 
 
-def records(journal: Journal, household: Household) -> Records:
-    """Everything reported for the site and known of its own jobs, as the plan reads it."""
+def records(journal: Journal, household: Household, days: Spell | None = None) -> Records:
+    """Everything reported for the site and known of its own jobs, as the plan reads it.
+
+    With what was decided of the weather of `days`; without them, as for calendars, with none.
+    """
     with journal.reading() as connection:
         told = reports.in_force(connection, household.profile.site.id)
-        return as_records(connection, household, told)
+        return as_records(connection, household, told, days)
 
 
-def as_records(connection: Connection, household: Household, told: Mapping[int, Report]) -> Records:
-    """Reports by number, with what is known of the household's own jobs, as the plan reads them."""
+def as_records(
+    connection: Connection,
+    household: Household,
+    told: Mapping[int, Report],
+    days: Spell | None = None,
+) -> Records:
+    """Reports by number, with what is known besides, as `records` has it."""
+    site_id, weather = household.profile.site.id, tuple[DecidedDay, ...]()
+    if days and days.last:
+        weather = decided(connection, site_id, days.first, days.last)
     added, done = own_jobs.known(connection, household)
-    stood = tuple(_as_stood(connection, household, told))
+    stood = (*_as_stood(connection, household, told), *forecast_reports(weather))
     lived_in = {flock.coop for flock in household.profile.flock}
     left = frozenset(one.house_id for one in stood if one.house_id) - lived_in
-    return Records(reports=stood, left=left, own_added=added, own_done=done)
+    return Records(reports=stood, left=left, own_added=added, own_done=done, weather=weather)
 
 
 def _as_stood(
