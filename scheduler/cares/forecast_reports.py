@@ -40,10 +40,10 @@ def forecast_reports(days: Iterable[DecidedDay]) -> Iterator[Report]:
             yield _of("snow", spell, since, weather.snow_cm, rings=False)
 
 
-def _of(
-    kind: WeatherKind, spell: Spell, since: datetime, told: Reading, *, expected: bool
-) -> Report:
-    return Report(kind=kind, spell=spell, made_at=since, said_by=_who(told), forecast=True, rings=rings)
+def _of(kind: WeatherKind, spell: Spell, since: datetime, told: Reading, *, rings: bool) -> Report:
+    return Report(
+        kind=kind, spell=spell, made_at=since, said_by=_who(told), forecast=True, rings=rings
+    )
 
 
 def _who(told: Reading) -> str:

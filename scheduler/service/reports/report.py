@@ -7,7 +7,6 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.cares.decided import DecidedDay
-from scheduler.cares.forecast_reports import forecast_reports
 from scheduler.cares.diary.of_reports import (
     Change,
     WrittenReport,
@@ -21,6 +20,7 @@ from scheduler.cares.diary.report_entries import (
     ReportConfirmed,
     ReportEnded,
 )
+from scheduler.cares.forecast_reports import forecast_reports
 from scheduler.cares.records import Records, Report, Spell
 from scheduler.journal import entries, reports
 from scheduler.journal.store import Journal

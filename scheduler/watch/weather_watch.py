@@ -1,0 +1,177 @@
+"""Keeps the weather up in a thread of its own: asks, reads thermometers, decides; nothing waits."""
+
+import logging
+import random
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from scheduler.climate.blend import Known
+from scheduler.climate.forecast import Forecast, Measured, OfficialWarning
+from scheduler.journal import weather as kept
+from scheduler.journal.fault import JournalFault
+from scheduler.profile.forecast import SourceName
+from scheduler.profile.values import Profile
+from scheduler.service.weather.ask import Services, agreed, asking
+from scheduler.service.weather.week import decide_week, decisions
+from scheduler.sources.asking_again import NEVER_ASKED, Standing, after
+from scheduler.sources.forecast_copy import Copies, current, renew
+from scheduler.sources.forecast_port import Fresh, Unreadable
+from scheduler.sources.thermometer import Unfit, look
+from scheduler.watch.tick import Ticker
+
+_ROUND = timedelta(minutes=30)
+_MINUTE = timedelta(minutes=1)
+_LOOKED_BACK = timedelta(hours=36)  # a night and the day before it
+_log = logging.getLogger(__name__)
+
+
+@dataclass(slots=True, kw_only=True)
+class WeatherWatch:
+    """Asks each service that was agreed to when it may be asked; `keep_up` is called each second.
+
+    `folder` has the last good copies. `share` draws a number from 0 to 1, so that hosts all over
+    do not ask in the same second.
+    """
+
+    ticker: Ticker
+    folder: Path
+    make_services: Callable[[], Services] = Services
+    share: Callable[[], float] = random.random
+    _services: Services | None = None
+    _standings: dict[SourceName, Standing] = field(default_factory=dict)
+    _warnings: tuple[OfficialWarning, ...] = ()
+    _warnings_standing: Standing = NEVER_ASKED
+    _next_round: datetime | None = None
+    _decided: datetime | None = None
+    _profile: Profile | None = None
+    _looked_at: datetime | None = None
+    _thread: threading.Thread | None = None
+
+    def keep_up(self) -> None:
+        """Begins a turn where a minute has gone since the last and none is under way."""
+        now = self.ticker.believed_at
+        if now is None or (self._thread is not None and self._thread.is_alive()):
+            return
+        if self._looked_at and timedelta() <= now - self._looked_at < _MINUTE:
+            return
+        if not _has_weather(self.ticker.household.profile):
+            return
+        self._looked_at = now
+        thread = threading.Thread(target=self._turn, args=(now,), name="weather", daemon=True)
+        try:
+            thread.start()
+        except RuntimeError:  # no room for another thread: again in a minute
+            _log.warning("weather.not_begun")
+            return
+        self._thread = thread
+
+    def _turn(self, now: datetime) -> None:
+        try:
+            self.turn(now)
+        except JournalFault:
+            _log.warning("weather.not_kept")
+        except Exception:  # noqa: BLE001 - weather must never end anything else
+            _log.exception("weather.failed")
+
+    def turn(self, now: datetime) -> None:
+        """Asks whoever may be asked, reads the thermometers, and decides what is due.
+
+        Raises:
+            JournalFault: the journal cannot be read or written.
+        """
+        household = self.ticker.household
+        profile = household.profile
+        if profile is not self._profile:  # what has changed may be asked at once
+            self._profile, self._next_round, self._standings = profile, None, {}
+        known = Known(
+            forecasts=self._forecasts(profile, now),
+            measured=self._measured(profile, now),
+            warnings=self._warned(profile, now),
+        )
+        slot = self._slot(now)
+        worse_only = slot is None or slot == self._decided
+        decide_week(self.ticker.journal, household, known, now, worse_only=worse_only)
+        if slot is not None:
+            self._decided = slot
+
+    def stop(self, wait_s: float) -> None:
+        """Waits so long for a turn under way."""
+        if self._thread is not None:
+            self._thread.join(wait_s)
+
+    def _slot(self, now: datetime) -> datetime | None:
+        """The decision that `now` belongs to: the last that was due, of today or yesterday."""
+        almanac = self.ticker.almanac
+        today = almanac.household.today(now)
+        due: list[datetime] = []
+        for day in (today - timedelta(days=1), today):
+            lock_up = min((coop.lock_up.instant for coop in almanac.coops(day)), default=None)
+            due += [at for at in decisions(almanac.household, day, lock_up) if at <= now]
+        return max(due, default=None)
+
+    def _forecasts(self, profile: Profile, now: datetime) -> list[Forecast]:
+        """What the copies hold, after those were renewed that may be; the preferred one first."""
+        is_round = self._next_round is None or now >= self._next_round
+        if is_round:
+            self._next_round = now + _ROUND + self.share() * _ROUND / 2
+        ask, copies, found = asking(profile), Copies(self.folder), list[Forecast]()
+        for name in agreed(profile):
+            port = self.services.ports[name]
+            standing = self._standings.get(name, NEVER_ASKED)
+            due = is_round and standing.may_ask(now)
+            # A service further down is asked only where none before it has told anything.
+            if not found and (due or standing.is_second_try(now)):
+                renewed = renew(port, copies, ask, now)
+                if renewed.answer is not None and not isinstance(renewed.answer, Unreadable):
+                    self._standings[name] = after(standing, renewed.answer, now, self.share())
+                forecast = renewed.forecast
+            else:
+                forecast = current(port, copies, ask, now)
+            if forecast:
+                found.append(forecast)
+        return found
+
+    def _warned(self, profile: Profile, now: datetime) -> tuple[OfficialWarning, ...]:
+        """The warnings in force where the US service may be asked; what is over is dropped."""
+        if "us-nws" not in agreed(profile):
+            return ()
+        if self._warnings_standing.may_ask(now):
+            answer = self.services.warnings.fetch(asking(profile), now)
+            self._warnings_standing = after(self._warnings_standing, answer, now, self.share())
+            if isinstance(answer, Fresh):
+                warnings = self.services.warnings.read(answer.body, now)
+                self._warnings = () if isinstance(warnings, Unreadable) else warnings
+        return tuple(one for one in self._warnings if one.ends > now)
+
+    def _measured(self, profile: Profile, now: datetime) -> list[Measured]:
+        """What thermometers outside have shown since yesterday, after a look at their files."""
+        outside = {one.id: one for one in profile.sensor if one.where == "outside"}
+        site_id, journal = profile.site.id, self.ticker.journal
+        with journal.reading() as connection:
+            found = kept.measured_since(connection, site_id, now - _LOOKED_BACK)
+        for sensor in profile.sensor:
+            before = [one for sensor_id, one in found if sensor_id == sensor.id]
+            seen = look(Path(sensor.file), now, before)
+            if isinstance(seen, Unfit):
+                _log.info("thermometer.unfit why=%s", seen.kind)
+            elif not before or seen.at > before[-1].at:
+                with journal.writing() as writing:
+                    kept.keep_measured(writing.connection, site_id, sensor.id, seen)
+                found = (*found, (sensor.id, seen))
+        in_houses = {one.id for one in profile.sensor} - outside.keys()
+        return [one for sensor_id, one in found if sensor_id not in in_houses]
+
+    @property
+    def services(self) -> Services:
+        """The services, made when they are first asked."""
+        if self._services is None:
+            self._services = self.make_services()
+        return self._services
+
+
+def _has_weather(profile: Profile) -> bool:
+    """Whether anything but the year is known of the weather."""
+    return bool(agreed(profile) or profile.sensor)
