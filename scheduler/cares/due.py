@@ -18,8 +18,8 @@ from scheduler.cares.house_intervals import grid
 from scheduler.cares.lamp import light_on
 from scheduler.cares.records import Records, Report
 from scheduler.cares.told_heat import felt_most_c
-from scheduler.cares.weather_signs import HEAT_ANYWHERE_C
-from scheduler.cares.weather_told import shows
+from scheduler.cares.weather_signs import HEAT_ANYWHERE_C, key_of
+from scheduler.cares.weather_told import says, shows
 from scheduler.climate.curve import HALF_YEAR, Averages
 from scheduler.light.sun import At, Sky
 from scheduler.profile.coop import Coop
@@ -106,6 +106,17 @@ class Dates:
             isinstance(one.due, triggers.YearlyCleaning) and self.house_asks(one.due, coop, day)
             for one in self.cares
         )
+
+    def not_needed_c(self, care: Care, day: date) -> float | None:
+        """The temperature that came instead, where the care stands in a round and no more holds."""
+        due, decided = care.due, self.records.weather_on(day)
+        if not (isinstance(due, triggers.WeatherSign) and decided):
+            return None
+        if key_of(due) not in decided.stood or any(
+            says(one, due, self.averages, day) for one in self.records.of(due.sign, day)
+        ):
+            return None
+        return (decided.weather.low_c if due.of == "low" else decided.weather.high_c).value
 
     def rings_nobody(self, care: Care, day: date) -> bool:
         """Whether nothing makes the care due but a forecast for which nobody is called."""

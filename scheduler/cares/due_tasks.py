@@ -20,6 +20,8 @@ from scheduler.cares.triggers import (
 from scheduler.husbandry.age import all_on_heat, lays, some_on_heat
 from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
+from scheduler.profile.quantity import write_quantity
+from scheduler.profile.units import Units
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
 from scheduler.wording.cares.tasks import TaskWords
@@ -51,6 +53,7 @@ def due_tasks(
     has_its_hour = isinstance(care.due, FirstOuting) or (
         isinstance(care.due, Joining) and care.due.moves
     )
+    came_c = dates.not_needed_c(care, day)
     tasks = []
     for subject_id, name, birds in _subjects(dates, care, day, empty):
         own = {**spoken, "flock": name, **_said_of(dates, subject, birds, day)}
@@ -60,7 +63,7 @@ def due_tasks(
             subject_id=subject_id,
             day=day,
             ordinal=1,
-            title=care.title.said(own, profile.units),
+            title=_with_weather(care.title.said(own, profile.units), came_c, profile.units),
             late_title=care.late.said(own, profile.units),
             short=care.short.said(own, profile.units),
             why=why,
@@ -74,6 +77,15 @@ def due_tasks(
         )
         tasks.append(task)
     return with_its_own(dates, care, tasks)
+
+
+def _with_weather(title: str, came_c: float | None, units: Units) -> str:
+    """The title; with what came instead where a forecast had asked for it and was wrong."""
+    if came_c is None:
+        return title
+    return TaskWords.not_needed(
+        job=title, degrees=write_quantity(round(came_c), "temperature", units)
+    )
 
 
 def _said_of_all(dates: Dates, care: Care, day: date) -> Mapping[str, str]:

@@ -7,7 +7,7 @@ from scheduler.cares.decided import DecidedDay
 from scheduler.cares.records import Report, Spell, WeatherKind
 from scheduler.cares.weather_signs import EMERGENCY
 from scheduler.climate.weather import Reading, Weather
-from scheduler.wording.sources.services import ServiceNames
+from scheduler.wording.sources.question import ForecastServices
 from scheduler.wording.words import by_code
 
 # Gusts in m/s over open ground by Beaufort's words: 17 breaks twigs off trees, 21 does slight
@@ -47,7 +47,7 @@ def _of(kind: WeatherKind, spell: Spell, since: datetime, told: Reading, *, ring
 
 
 def _who(told: Reading) -> str:
-    return by_code(ServiceNames, told.by)() if told.by else ""
+    return by_code(ForecastServices, told.by)() if told.by else ""
 
 
 def _gusts(weather: Weather) -> float:

@@ -20,7 +20,7 @@ def shows(  # noqa: PLR0913, PLR0917 - the weather of a day in parts
     usual_counts: bool,
 ) -> bool:
     """Whether it holds: the worst of what was told and what was decided, or else is usual."""
-    if any(_says(one, sign, averages, day) for one in told):
+    if any(says(one, sign, averages, day) for one in told):
         return True
     if decided and (key_of(sign) in decided.signs or key_of(sign) in decided.stood):
         return True
@@ -29,7 +29,8 @@ def shows(  # noqa: PLR0913, PLR0917 - the weather of a day in parts
     return usual_counts and not is_known and is_usual(sign, averages, day)
 
 
-def _says(one: Report, sign: WeatherSign, averages: Averages, day: date) -> bool:
+def says(one: Report, sign: WeatherSign, averages: Averages, day: date) -> bool:
+    """Whether the report makes the sign hold on that day."""
     if sign.sign == "frost":
         return (one.air_c or 0.0) <= sign.at
     if one.air_c is None and not sign.emergency and sign.at <= ORDINARY_HEAT_C:

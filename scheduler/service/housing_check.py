@@ -24,10 +24,10 @@ from scheduler.profile.quantity import write_quantity
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.flock_notes import flock_notes
-from scheduler.service.forecast_agreed import forecast_notes
 from scheduler.service.household.open_profile import Household
 from scheduler.service.note import Keys, Note, note
 from scheduler.service.reachable import reaches_anybody, unreachable, ways_of, what_would_do
+from scheduler.service.weather.agreed import forecast_notes
 from scheduler.wording.cares.tasks import TaskWords
 from scheduler.wording.service.flock_notes import InProfile
 from scheduler.wording.service.housing_notes import (

@@ -22,12 +22,14 @@ from scheduler.service.people.open_channels import (
     secrets_hash,
     server_tokens,
 )
+from scheduler.service.weather.ask import Services
 from scheduler.watch.housekeeping import Housekeeping
 from scheduler.watch.listeners import DEAF_AFTER_S, Ears
 from scheduler.watch.metronome import Guard, Metronome
 from scheduler.watch.opening import OpenedWatch
 from scheduler.watch.profile_in_force import WaysOut
 from scheduler.watch.tick import Ticker
+from scheduler.watch.weather_watch import WeatherWatch
 
 GUARD_STATUS = 3  # exit status: the guard ended the process; a supervisor starts it again
 _HEARTBEAT_S = 60.0
@@ -68,7 +70,7 @@ def ways_out(
 class Watch:
     """Runs until it is asked to stop."""
 
-    def __init__(
+    def __init__(  # noqa: PLR0913 - what the tests hand in besides
         self,
         opened: OpenedWatch,
         *,
@@ -76,6 +78,7 @@ class Watch:
         clock: Clock,
         pace: Pace = Pace(),
         die: Callable[[int], None] = os._exit,
+        services: Callable[[], Services] = Services,
     ) -> None:
         """Builds everything and starts the couriers.
 
@@ -104,6 +107,9 @@ class Watch:
             deaf_after_s=pace.deaf_after_s,
         )
         self.ticker.deafness = self._ears.deafness
+        self._weather = WeatherWatch(
+            ticker=self.ticker, folder=opened.place.folder / "forecast", make_services=services
+        )
         self._beaten_s = float("-inf")
 
     def _guarded(self, die: Callable[[int], None]) -> Guard:
@@ -125,6 +131,7 @@ class Watch:
         notify("READY=1", self._environment)
         while not self.stop.is_set():
             self._ears.listen()
+            self._weather.keep_up()
             if self.ticker.post.urgent.wait(1.0):
                 self.ticker.post.urgent.clear()
                 self._metronome.beat_now()
@@ -133,6 +140,7 @@ class Watch:
         self._metronome.stop()
         self.ticker.health.tell_stopped(self.ticker.journal, self._clock.read())
         self._ears.stop(2.0)
+        self._weather.stop(2.0)
         self.ticker.post.stop(_FAREWELL_S)
         self.ticker.journal.close()
 

@@ -14,8 +14,9 @@ from scheduler.journal import weather as kept
 from scheduler.journal.fault import JournalFault
 from scheduler.profile.forecast import SourceName
 from scheduler.profile.values import Profile
-from scheduler.service.weather.ask import Services, agreed, asking
-from scheduler.service.weather.week import decide_week, decisions
+from scheduler.service.weather.agreed import asking, services
+from scheduler.service.weather.ask import Services
+from scheduler.service.weather.week import DAYS_AHEAD, decide_week, decisions
 from scheduler.sources.asking_again import NEVER_ASKED, Standing, after
 from scheduler.sources.forecast_copy import Copies, current, renew
 from scheduler.sources.forecast_port import Fresh, Unreadable
@@ -24,6 +25,7 @@ from scheduler.watch.tick import Ticker
 
 _ROUND = timedelta(minutes=30)
 _MINUTE = timedelta(minutes=1)
+_DAYS = timedelta(days=DAYS_AHEAD)
 _LOOKED_BACK = timedelta(hours=36)  # a night and the day before it
 _log = logging.getLogger(__name__)
 
@@ -57,8 +59,6 @@ class WeatherWatch:
             return
         if self._looked_at and timedelta() <= now - self._looked_at < _MINUTE:
             return
-        if not _has_weather(self.ticker.household.profile):
-            return
         self._looked_at = now
         thread = threading.Thread(target=self._turn, args=(now,), name="weather", daemon=True)
         try:
@@ -86,11 +86,14 @@ class WeatherWatch:
         profile = household.profile
         if profile is not self._profile:  # what has changed may be asked at once
             self._profile, self._next_round, self._standings = profile, None, {}
+            self._decided = None
         known = Known(
             forecasts=self._forecasts(profile, now),
             measured=self._measured(profile, now),
             warnings=self._warned(profile, now),
         )
+        if known == Known() and not self._has_decided(now):
+            return
         slot = self._slot(now)
         worse_only = slot is None or slot == self._decided
         decide_week(self.ticker.journal, household, known, now, worse_only=worse_only)
@@ -118,8 +121,8 @@ class WeatherWatch:
         if is_round:
             self._next_round = now + _ROUND + self.share() * _ROUND / 2
         ask, copies, found = asking(profile), Copies(self.folder), list[Forecast]()
-        for name in agreed(profile):
-            port = self.services.ports[name]
+        for name in services(profile):
+            port = self._asked.ports[name]
             standing = self._standings.get(name, NEVER_ASKED)
             due = is_round and standing.may_ask(now)
             # A service further down is asked only where none before it has told anything.
@@ -136,13 +139,13 @@ class WeatherWatch:
 
     def _warned(self, profile: Profile, now: datetime) -> tuple[OfficialWarning, ...]:
         """The warnings in force where the US service may be asked; what is over is dropped."""
-        if "us-nws" not in agreed(profile):
+        if "us-nws" not in services(profile):
             return ()
         if self._warnings_standing.may_ask(now):
-            answer = self.services.warnings.fetch(asking(profile), now)
+            answer = self._asked.warnings.fetch(asking(profile), now)
             self._warnings_standing = after(self._warnings_standing, answer, now, self.share())
             if isinstance(answer, Fresh):
-                warnings = self.services.warnings.read(answer.body, now)
+                warnings = self._asked.warnings.read(answer.body, now)
                 self._warnings = () if isinstance(warnings, Unreadable) else warnings
         return tuple(one for one in self._warnings if one.ends > now)
 
@@ -165,13 +168,16 @@ class WeatherWatch:
         return [one for sensor_id, one in found if sensor_id not in in_houses]
 
     @property
-    def services(self) -> Services:
+    def _asked(self) -> Services:
         """The services, made when they are first asked."""
         if self._services is None:
             self._services = self.make_services()
         return self._services
 
-
-def _has_weather(profile: Profile) -> bool:
-    """Whether anything but the year is known of the weather."""
-    return bool(agreed(profile) or profile.sensor)
+    def _has_decided(self, now: datetime) -> bool:
+        """Whether a day ahead is still as somebody told it who is not asked any more."""
+        household, journal = self.ticker.household, self.ticker.journal
+        today = household.today(now)
+        with journal.reading() as connection:
+            days = kept.decided(connection, household.profile.site.id, today, today + _DAYS)
+        return any(one.weather.high_c.source != "climate" for one in days)

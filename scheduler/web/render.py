@@ -19,9 +19,9 @@ from scheduler.messages.missing import more_found
 from scheduler.profile.values import Profile
 from scheduler.profile.who_may import Matter
 from scheduler.profile.words import capitalized, words
-from scheduler.service.forecast_agreed import is_asked
 from scheduler.service.health.causes import Cause
 from scheduler.service.people.access import SIGNED_IN_FOR
+from scheduler.service.weather.agreed import is_asked
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.script_texts import script_texts
 from scheduler.web.who_may_open import matter_of

@@ -10,7 +10,6 @@ from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.machine.clock_trust import BUILT
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-from scheduler.service.forecast_agreed import attributions
 from scheduler.service.health.forecast_request import forecast_requests, sent_to
 from scheduler.service.health.health_words import (
     cautions,
@@ -20,6 +19,7 @@ from scheduler.service.health.health_words import (
     who_could_be_told,
 )
 from scheduler.service.health.report_health import Health
+from scheduler.service.weather.agreed import attributions
 from scheduler.wording.cli.household import HealthScreen
 from scheduler.wording.spoken import long_day_with_year
 

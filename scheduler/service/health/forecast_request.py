@@ -1,58 +1,47 @@
 """What would be sent to each service that the profile names for the forecast, to the letter."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from importlib.metadata import version
 from types import MappingProxyType
 
 from scheduler.channels.http import Request
 from scheduler.profile.forecast import SourceName
 from scheduler.profile.values import Profile
-from scheduler.service.forecast_agreed import service_name, services
+from scheduler.service.weather.agreed import asking, service_name, services
+from scheduler.sources import met_norway, open_meteo, us_nws, us_nws_warnings
+from scheduler.sources.forecast_port import Asking
 from scheduler.wording.service.forecast import ForecastShown
-
-# The requests of one source from the profile and the agent, made as those that are sent are made:
-# each in its order, as far as it can be known before the first is answered.
-Requests = Callable[[Profile, str], Sequence[Request]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AskedOf:
-    """A service that may be asked, and exactly what it is sent."""
+    """A service that may be asked, and exactly what it is sent, as far as that is known before."""
 
     source: SourceName
     requests: tuple[Request, ...]
 
 
-# Empty until `sources` has its ports: a service without one is asked nothing.
-SOURCES: Mapping[SourceName, Requests] = MappingProxyType({})
+def _of_us_nws(ask: Asking) -> tuple[Request, ...]:
+    return (*us_nws.requests(ask), *us_nws_warnings.requests(ask))
 
 
-def agent_of(profile: Profile) -> str:
-    """What the program is called in a request; with the contact, where the profile gives one."""
-    ours = f"Duskfold/{version('duskfold')}"
-    contact = profile.forecast.contact if profile.forecast else None
-    return f"{ours} ({contact})" if contact else ours
+_REQUESTS: Mapping[SourceName, Callable[[Asking], tuple[Request, ...]]] = MappingProxyType({
+    "met-norway": met_norway.requests,
+    "open-meteo": open_meteo.requests,
+    "us-nws": _of_us_nws,
+})  # fmt: skip
 
 
-def forecast_requests(
-    profile: Profile, sources: Mapping[SourceName, Requests] = SOURCES
-) -> tuple[AskedOf, ...]:
+def forecast_requests(profile: Profile) -> tuple[AskedOf, ...]:
     """Each service that was agreed to, the preferred one first; none where none was."""
-    agent = agent_of(profile)
+    ask = asking(profile)
     return tuple(
-        AskedOf(
-            source=source,
-            requests=tuple(sources[source](profile, agent)) if source in sources else (),
-        )
-        for source in services(profile)
+        AskedOf(source=source, requests=_REQUESTS[source](ask)) for source in services(profile)
     )
 
 
 def sent_to(asked: AskedOf) -> Iterator[tuple[str, tuple[str, ...]]]:
     """What goes to the service: a sentence, and below it the request as it is sent, by line."""
-    if not asked.requests:
-        yield ForecastShown.nothing_yet(service=service_name(asked.source)), ()
     for number, request in enumerate(asked.requests):
         said = ForecastShown.next_request()
         if not number:

@@ -8,11 +8,11 @@ from scheduler.machine.clock import Readings
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized
 from scheduler.service.agree_clock import agree_clock
-from scheduler.service.forecast_agreed import attributions
 from scheduler.service.health import health_words
 from scheduler.service.health.forecast_request import forecast_requests, sent_to
 from scheduler.service.health.report_health import Health, report_health
 from scheduler.service.people.test_message import Tried
+from scheduler.service.weather.agreed import attributions
 from scheduler.web.request_and_answer import Answer, Visit, ask, go
 from scheduler.wording.spoken import long_day_with_year
 from scheduler.wording.told_later import told

@@ -6,8 +6,8 @@ from scheduler.cares import reasons
 from scheduler.cares.changed import effect_of
 from scheduler.cares.records import WEATHER_KINDS, PredatorGrade, Records, Report, WeatherKind
 from scheduler.climate.curve import averages
-from scheduler.service.forecast_agreed import answers, attributions, question, services
 from scheduler.service.reports.read_report import ToldReport, odd, read_report
+from scheduler.service.weather.agreed import answers, attributions, question, services
 from scheduler.web.report_forms import Buttons, ReportPage, refused
 from scheduler.web.request_and_answer import Visit
 from scheduler.wording.web.reports import PredatorButtons, WeatherButtons, WeatherEnds

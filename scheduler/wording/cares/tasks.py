@@ -13,6 +13,7 @@ class TaskWords:
     back = Words("back")
     either_way = Words("forward or back")
     any_flock = Words("the flock")
+    not_needed = Words("{job} (not needed: {degrees})")
     own_source = Words("the keeper's own")
 
 

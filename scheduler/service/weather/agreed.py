@@ -1,10 +1,12 @@
 """What a household is asked and told of the forecast: the one question, its services, their due."""
 
 from collections.abc import Iterator
+from importlib.metadata import version
 
 from scheduler.profile.forecast import SourceName, in_reach_of_nws, usual_source
 from scheduler.profile.values import Profile
 from scheduler.service.note import Keys, Note, note
+from scheduler.sources.forecast_port import Asking, rough
 from scheduler.wording.service.flock_notes import InProfile
 from scheduler.wording.service.forecast import ForecastNotes
 from scheduler.wording.sources.attribution import Attribution, ClimateAttribution
@@ -60,6 +62,20 @@ def forecast_notes(profile: Profile) -> Iterator[str | Note]:
         yield note(ForecastNotes.far_from_the_us, keys=keys)
     if "met-norway" in agreed.sources and agreed.contact is None:
         yield note(ForecastNotes.no_contact, keys=Keys(InProfile.forecast_contact()))
+
+
+def agent_of(profile: Profile) -> str:
+    """What the program is called in a request; with the contact, where the profile gives one."""
+    ours = f"Duskfold/{version('duskfold')}"
+    contact = profile.forecast.contact if profile.forecast else None
+    return f"{ours} ({contact})" if contact else ours
+
+
+def asking(profile: Profile) -> Asking:
+    """What any of them is told: roughly where, and who asks."""
+    site, rounding = profile.site, profile.forecast.rounding_deg if profile.forecast else 0.01
+    place = rough(site.latitude_deg, site.longitude_deg, site.elevation_m, rounding)
+    return Asking(place=place, agent=agent_of(profile))
 
 
 def _usual(profile: Profile) -> SourceName:

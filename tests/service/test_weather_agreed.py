@@ -10,7 +10,7 @@ from scheduler.cares.records import NO_RECORDS
 from scheduler.channels.http import Request
 from scheduler.profile.forecast import SourceName
 from scheduler.profile.values import Profile
-from scheduler.service.forecast_agreed import answers, attributions, is_asked, question, services
+from scheduler.service.weather.agreed import answers, attributions, is_asked, question, services
 from scheduler.service.health.forecast_request import (
     SOURCES,
     AskedOf,
