@@ -93,7 +93,7 @@ class Asking:
     def headers(self) -> Mapping[str, str]:
         """Who asks, and that only news are wanted where there is a copy."""
         conditional = {"If-Modified-Since": self.last_modified} if self.last_modified else {}
-        return {"User-Agent": self.agent, **conditional}
+        return {"User-Agent": self.agent, "Accept-Encoding": "gzip", **conditional}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
