@@ -21,7 +21,7 @@ def reports(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
     from scheduler.cares.records import WEATHER_KINDS  # noqa: PLC0415 - as above
 
     del ctx
-    words = (*WEATHER_KINDS, "again", "confirm", "end", "over", "undo")
+    words = (*WEATHER_KINDS, "again", "confirm", "end", "measured", "over", "undo")
     return [word for word in words if word.startswith(incomplete)]
 
 
@@ -53,6 +53,15 @@ def kinds(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
 def coops(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
     """The ids of the houses."""
     return _fitting(ctx, incomplete, lambda household: (one.id for one in household.profile.coop))
+
+
+def sensors(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above
+    """The ids of the thermometers."""
+    from scheduler.service.measured import thermometers  # noqa: PLC0415 - as above
+
+    return _fitting(
+        ctx, incomplete, lambda household: (one.id for one in thermometers(household.profile))
+    )
 
 
 def people(ctx: Any, incomplete: str) -> list[str]:  # noqa: ANN401 - as above

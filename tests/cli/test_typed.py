@@ -168,8 +168,8 @@ def test_k18_ducks_have_a_time() -> None:
 # Each in its place: what was reported, then what is said of it.
 WITH_JSON = (
     "today", "week", "light", "year", "figures", "check", "check --rules eu", "why water",
-    "weather", "weather storm", "weather frost -5C", "weather end 1", "weather undo 2",
-    "weather again 2", "health --agree-clock --yes",
+    "weather", "weather measured -3.4C", "weather storm", "weather frost -5C", "weather end 1",
+    "weather undo 2", "weather again 2", "health --agree-clock --yes",
     "closed --yes", "reopened", "closed --yes --count 3", "found", "reopened",
     "closed --yes --count 3", "not-found", "elsewhere --count 1", "elsewhere --back --count 1",
     "feed --out cal", "health", "links", "links Robin", "links --renew Robin --yes",
@@ -266,6 +266,8 @@ def test_k15_jobs_lists_every_job_on_or_off_with_its_next_day() -> None:
         ("why mite", "mite-look"),
         ("why let", "let-out"),
         ("weather sto", "storm"),
+        ("weather mea", "measured"),
+        ("weather measured 3C --sensor ", "garden"),
         ("light --coop pear", "pear-tree-hut"),
         ("closed --by ", "lou"),
         ("links ", "lou"),

@@ -78,6 +78,10 @@ def weather(
     last: Annotated[str | None, text(Metavar.day, ReportOption.last, "--to")] = None,
     link: Annotated[str, text(Metavar.url, ReportOption.link)] = "",
     who: Annotated[str, text(Metavar.whom, ReportOption.who)] = "",
+    humidity: Annotated[str, text(Metavar.percent, ReportOption.humidity)] = "",
+    sensor: Annotated[
+        str | None, text(Metavar.name, ReportOption.sensor, offers=completion.sensors)
+    ] = None,
     by: ByOption = None,
     yes: OddOption = False,
     profile: ProfileOption = None,
@@ -85,11 +89,13 @@ def weather(
     json: JsonOption = False,
 ) -> None:
     from scheduler.cli.screens import weather as screen  # noqa: PLC0415 - only weather needs it
+    from scheduler.cli.screens.measured import ToldMeasured  # noqa: PLC0415 - as above
     from scheduler.service.reports.read_report import ToldReport  # noqa: PLC0415 - as above
 
     told = ToldReport(kind=what or "", first=first, last=last, link=link, who=who)
+    measured = ToldMeasured(humidity=humidity, sensor=sensor)
     session, words = session_of(context, profile, data), " ".join(detail or ())
-    screen.run(session, what, words, told, by=by, sure=yes, json=json)
+    screen.run(session, what, words, told, measured_by=measured, by=by, sure=yes, json=json)
 
 
 def birds(

@@ -8,7 +8,9 @@ from scheduler.cares.records import WEATHER_KINDS
 from scheduler.cares.report_words import words_of
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import go_on_after
+from scheduler.cli.screens import measured
 from scheduler.cli.screens.facts import done_facts
+from scheduler.cli.screens.measured import ToldMeasured
 from scheduler.cli.screens.said_of_reports import Desk, change, facts, listed
 from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.climate.curve import averages
@@ -23,7 +25,7 @@ from scheduler.wording.cli.said import ReportsScreen, WeatherScreen
 from scheduler.wording.spoken import in_a_row
 
 _CHANGES = ("end", "over", "undo", "confirm", "again")
-_WORDS = (*WEATHER_KINDS, *_CHANGES)
+_WORDS = (*WEATHER_KINDS, measured.WORD, *_CHANGES)
 _OPTIONS = {"first": "--from", "last": "--to", "link": "--link", "who": "--who"}
 
 
@@ -33,16 +35,23 @@ def run(  # noqa: PLR0913 - what the command line said
     detail: str,
     told: ToldReport,
     *,
+    measured_by: ToldMeasured,
     by: str | None,
     sure: bool,
     json: bool,
 ) -> None:
     """Lists, makes, ends, confirms or undoes a report, or takes that back.
 
-    `detail` is the grade of a predator's visit, the air of another report, or a report's number.
+    `detail` is the grade of a predator's visit, the air of another report or of a measurement, or a
+    report's number.
     """
     desk = Desk.of(session, "weather", by, json=json)
+    if what == measured.WORD:
+        measured.keep(desk, detail, measured_by, told)
+        return
+    measured.refuse_options(desk, measured_by)
     if what is None:
+        desk.typed.end_if_wrong()
         _show(desk)
     elif what in _CHANGES:
         change(desk, what, detail, told.last)
@@ -84,8 +93,11 @@ def _show(desk: Desk) -> None:
     with desk.session.journal() as journal:
         every = journal.reports(desk.site_id)
     reports = {number: one for number, one in every.items() if one.kind in WEATHER_KINDS}
+    last = measured.last_of(desk)
     if desk.json:
-        print(as_json({"reports": [facts(number, each) for number, each in reports.items()]}))
+        listed_facts = [facts(number, each) for number, each in reports.items()]
+        shown = measured.facts(*last) if last else None
+        print(as_json({"reports": listed_facts, "measured": shown}))
         return
     print(listed(desk.household, reports) or WeatherScreen.none())
     if len(reports) < len(every):
@@ -93,6 +105,8 @@ def _show(desk: Desk) -> None:
     for number, report in reports.items():
         if report.is_long_unconfirmed(today):
             print(WeatherScreen.still_in_force(number=number))
+    if last:
+        print(wrapped(measured.line_of(desk, *last)))
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, today, profile.units)
     told = WeatherScreen.usual_estimated if yearly.estimated else WeatherScreen.usual

@@ -99,6 +99,7 @@ class Metavar:
     m = Words("M")
     n = Words("N")
     name = Words("NAME")
+    percent = Words("PERCENT")
     person = Words("PERSON")
     place = Words("PLACE")
     ranging = Words("RANGING")

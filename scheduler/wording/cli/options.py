@@ -82,10 +82,12 @@ class ReportOption:
     undo_eggs = Words("Take back the last count.")
     many_eggs = Words("I mean it, though they can hardly lay so many.")
     weather = Words(
-        "heat, frost, snow, storm, predator, order; or confirm, end, over, undo, again."
+        "heat, frost, snow, storm, predator, order; measured; or confirm, end, over, undo, again."
     )
     weather_detail = Words("36C or -20C; nearby, tried or got-at; or the number of a report.")
     last = Words("The last day: a date, mon or tomorrow.")
+    humidity = Words("With what was measured: the humidity of the air, such as 81%.")
+    sensor = Words("With what was measured: the thermometer, by id or name.")
     link = Words("Where to read an order.")
     who = Words("Who must follow an order.")
     birds = Words("broody, illness, medicine; or end, over, undo, again, label.")

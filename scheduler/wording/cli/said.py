@@ -106,6 +106,13 @@ class WeatherScreen:
     )
 
 
+class MeasuredScreen:
+    """What `weather` says of a thermometer."""
+
+    noted = Words("Noted: {values} ({sensor}).")
+    last = Words("Measured last: {values} ({sensor}), {age}.")
+
+
 class BirdsScreen:
     """What `birds` shows and answers."""
 
