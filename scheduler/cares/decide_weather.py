@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.dark_under_cloud import minutes_earlier
@@ -13,6 +13,9 @@ from scheduler.cares.weather_signs import signs_of
 from scheduler.climate.curve import Averages
 from scheduler.climate.weather import Weather
 from scheduler.light.sun import Sky
+
+
+_DAY = timedelta(days=1)
 
 
 def weather_signs(cares: Catalogue) -> tuple[WeatherSign, ...]:
@@ -32,7 +35,8 @@ def decide(  # noqa: PLR0913 - a day's weather, and what it is judged by
 ) -> DecidedDay:
     """What the plan goes by on the weather's day; `before` is what was decided of it last.
 
-    What held as the day began stays on it, though it is not needed any more; so does an emergency.
+    What held as the day began stays on it, though it is not needed any more; so does an emergency,
+    which nobody is told of before the day that it follows.
     """
     had = before.signs if before else frozenset()
     signs = tuple(signs)
@@ -40,7 +44,7 @@ def decide(  # noqa: PLR0913 - a day's weather, and what it is judged by
     stood: frozenset[str] = frozenset()
     if before and weather.day <= today:
         stood = (before.stood | had) - holds
-    is_urgent = is_emergency(weather, holds)
+    is_urgent = weather.day <= today + _DAY and is_emergency(weather, holds)
     since = before.emergency_since if before else None
     cloud, rain = weather.cloud_at_dusk, weather.rain_at_dusk_mm
     return DecidedDay(

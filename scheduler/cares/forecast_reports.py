@@ -6,12 +6,14 @@ from datetime import datetime
 from scheduler.cares.decided import DecidedDay
 from scheduler.cares.records import Report, Spell, WeatherKind
 from scheduler.cares.weather_signs import EMERGENCY
+from scheduler.climate.forecast import OfficialWarning
 from scheduler.climate.weather import Reading, Weather
 from scheduler.wording.sources.question import ForecastServices
 from scheduler.wording.words import by_code
 
 # Gusts in m/s over open ground by Beaufort's words: 17 breaks twigs off trees, 21 does slight
 # structural damage; what to do then is common practice, no source.
+_WARNING = "Warning"  # as the US service names its gravest ones
 _STORM_M_S, _LOUD_STORM_M_S = 17.0, 21.0
 # Fresh snow that loads netting, and wet snow, which sticks to it; common practice, no source.
 _SNOW_CM, _SNOW_MOST_C = 3.0, 1.5
@@ -20,7 +22,11 @@ _WET_SNOW_CM, _WET_C = 2.0, (-1.0, 1.0)
 
 def is_emergency(weather: Weather, signs: Iterable[str]) -> bool:
     """Whether somebody is told at once: of heat that kills, or of a storm that does damage."""
-    return any(sign.endswith(EMERGENCY) for sign in signs) or _gusts(weather) >= _LOUD_STORM_M_S
+    return (
+        any(sign.endswith(EMERGENCY) for sign in signs)
+        or _gusts(weather) >= _LOUD_STORM_M_S
+        or any(map(_rings, weather.warnings))
+    )
 
 
 def forecast_reports(days: Iterable[DecidedDay]) -> Iterator[Report]:
@@ -28,22 +34,37 @@ def forecast_reports(days: Iterable[DecidedDay]) -> Iterator[Report]:
     for one in days:
         weather, spell = one.weather, Spell(first=one.day, last=one.day)
         since = one.emergency_since or one.decided_at
-        if any(sign.endswith(EMERGENCY) for sign in (*one.signs, *one.stood)):
+        is_told = one.emergency_since is not None
+        if is_told and any(sign.endswith(EMERGENCY) for sign in (*one.signs, *one.stood)):
             high_c, by = round(weather.high_c.value), _who(weather.high_c)
             yield Report(
                 kind="heat", spell=spell, air_c=high_c, made_at=since, said_by=by, forecast=True
             )
         if weather.gust_m_s and weather.gust_m_s.value >= _STORM_M_S:
-            loud = weather.gust_m_s.value >= _LOUD_STORM_M_S
+            loud = is_told and weather.gust_m_s.value >= _LOUD_STORM_M_S
             yield _of("storm", spell, since, weather.gust_m_s, rings=loud)
         if weather.snow_cm and _is_much_snow(weather, weather.snow_cm.value):
             yield _of("snow", spell, since, weather.snow_cm, rings=False)
+        for warning in weather.warnings:
+            yield Report(
+                kind=warning.kind,
+                spell=spell,
+                made_at=since,
+                said_by=warning.sender,
+                forecast=True,
+                rings=is_told and _rings(warning),
+            )
 
 
 def _of(kind: WeatherKind, spell: Spell, since: datetime, told: Reading, *, rings: bool) -> Report:
     return Report(
         kind=kind, spell=spell, made_at=since, said_by=_who(told), forecast=True, rings=rings
     )
+
+
+def _rings(warning: OfficialWarning) -> bool:
+    """Whether it is a warning of storm or heat: an advisory, or frost, is for the day's jobs."""
+    return warning.kind != "frost" and warning.event.endswith(_WARNING)
 
 
 def _who(told: Reading) -> str:
