@@ -14,7 +14,6 @@ from scheduler.climate.curve import Averages
 from scheduler.climate.weather import Weather
 from scheduler.light.sun import Sky
 
-
 _DAY = timedelta(days=1)
 
 

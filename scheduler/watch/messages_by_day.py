@@ -12,6 +12,7 @@ from scheduler.cares.closing import Closing
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.records import Report
+from scheduler.cares.told_heat import high_c
 from scheduler.climate.curve import averages
 from scheduler.messages import by_day
 from scheduler.messages.site_news import news
@@ -79,7 +80,7 @@ def _hot_in_since(almanac: Almanac, day: date) -> datetime | None:
     """Since when reports have said that it is hot that day, and that birds stay in."""
     orders = almanac.records.of("order", day)
     hot: tuple[Report, ...] = ()
-    if not _is_usually_hot(almanac, day):
+    if not _is_taken_for_hot(almanac, day):
         hot = tuple(filter(_says_hot, almanac.records.of("heat", day)))
     made = ((one.stands_since for one in those if one.stands_since) for those in (orders, hot))
     first = (min(instants, default=None) for instants in made)
@@ -99,12 +100,12 @@ def _opened(almanac: Almanac, day: date, said: Sequence[Closing]) -> list[CoopDa
 
 
 def is_hot(almanac: Almanac, day: date) -> bool:
-    """Whether 27 °C is to be expected: told for that day, or by the year's averages."""
-    return _is_usually_hot(almanac, day) or any(map(_says_hot, almanac.records.of("heat", day)))
+    """Whether 27 °C is to be expected: told or forecast for that day, else usual."""
+    return _is_taken_for_hot(almanac, day) or any(map(_says_hot, almanac.records.of("heat", day)))
 
 
-def _is_usually_hot(almanac: Almanac, day: date) -> bool:
-    return averages(almanac.profile).high_c(day) >= HOT_C
+def _is_taken_for_hot(almanac: Almanac, day: date) -> bool:
+    return high_c(averages(almanac.profile), almanac.records, day) >= HOT_C
 
 
 def _says_hot(heat: Report) -> bool:
