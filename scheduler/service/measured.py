@@ -1,7 +1,6 @@
 """What a keeper's own thermometer shows: read as somebody types it, kept, and told with its age."""
 
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
@@ -25,7 +24,7 @@ _HOUR = timedelta(hours=1)
 
 @dataclass(frozen=True, slots=True)
 class Garden:
-    """The thermometer of a household that has declared none."""
+    """The thermometer of a household that has declared none outside."""
 
     id: str = "garden"
 
@@ -36,10 +35,10 @@ class Garden:
 
 
 def thermometers(profile: Profile) -> tuple[Named, ...]:
-    """The profile's sensors, or the one in the garden where it has none."""
-    # The table [[sensor]] comes to the profile beside this.
-    declared: Iterable[Named] = getattr(profile, "sensor", ())
-    return (*declared,) or (Garden(),)
+    """The profile's sensors, one outside first: the garden's where it has none there."""
+    outside: list[Named] = [one for one in profile.sensor if one.where == "outside"]
+    inside = [one for one in profile.sensor if one.where != "outside"]
+    return (*(outside or [Garden()]), *inside)
 
 
 def read_measured(

@@ -132,3 +132,37 @@ def test_everything_that_is_wrong_is_said_at_once() -> None:
     wrong = typed("measured 85C --humidity 0.81 --sensor attic --to today").output
     for where in ("--to", "--sensor", "measured: found", "--humidity"):
         assert where in wrong
+
+
+def test_a_household_with_thermometers_of_its_own_says_which(tmp_path: Path) -> None:
+    profile = tmp_path / "two.toml"
+    places = (
+        ("Perch", 'coop"\ncoop = "walnut-house'),
+        ("North wall", "outside"),
+        ("Porch", "outside"),
+    )
+    tables = (
+        f'\n[[sensor]]\nname = "{name}"\nwhere = "{where}"\nfile = "/run/{number}.json"\n'
+        for number, (name, where) in enumerate(places)
+    )
+    profile.write_text(ANNOTATED.read_text() + "".join(tables))
+    for line, name in (
+        ("measured 3C", "North wall"),
+        ("measured 4C --sensor porch", "Porch"),
+        ('measured 5C --sensor "north wall"', "North wall"),
+    ):
+        noted = typed(line, f"2026-12-21T12:00:0{line[9]}Z", profile)
+        assert f"({name})" in noted.output, noted.output
+    assert [sensor for sensor, _ in kept()] == ["north-wall", "porch", "north-wall"]
+    refused = typed("measured 3C --sensor garden", profile=profile)
+    assert refused.exit_code == 2
+    assert "accepted: North wall, Porch, Perch" in refused.output
+
+
+def test_what_is_measured_without_a_name_is_never_the_air_of_a_house(tmp_path: Path) -> None:
+    profile = tmp_path / "inside.toml"
+    house = 'where = "coop"\ncoop = "walnut-house"\nfile = "/run/0.json"\n'
+    profile.write_text(f'{ANNOTATED.read_text()}\n[[sensor]]\nname = "Perch"\n{house}')
+    typed("measured 3C", profile=profile)
+    typed("measured 9C --sensor perch", "2026-12-21T12:00:01Z", profile)
+    assert [(sensor, one.air_c) for sensor, one in kept()] == [("garden", 3.0), ("perch", 9.0)]
