@@ -457,12 +457,18 @@ def test_health_shows_what_goes_to_each_service_that_the_profile_names() -> None
     assert "forecast" not in run("health").output.casefold()
     assert json.loads(run("health", "--json").stdout)["forecast"] == []
     declare(SITE + ONE + '[forecast]\nsources = ["met-norway"]\n')
-    said = " ".join(run("health").output.split())
-    assert "The forecast may come from MET Norway, but nothing is sent there yet." in said
+    lines = run("health").output.splitlines()
+    begins = lines.index("For the forecast, MET Norway is sent exactly this:")
+    url = "https://api.met.no/weatherapi/locationforecast/2.0/complete?lat=51.50&lon=-0.10"
+    assert lines[begins + 1] == f"  GET {url}"
+    assert lines[begins + 2] == "  User-Agent: Duskfold/0.1.0"
+    said = " ".join(" ".join(lines).split())
     assert "Weather forecast: data from MET Norway (CC BY 4.0), processed" in said
     assert "Climate: ERA5, Copernicus Climate Change Service (CC BY 4.0)" in said
     told = json.loads(run("health", "--json").stdout)["forecast"]
-    assert told == [{"source": "met-norway", "requests": []}]
+    agent = {"User-Agent": "Duskfold/0.1.0", "Accept-Encoding": "gzip"}
+    asked = {"method": "GET", "url": url, "headers": agent}
+    assert told == [{"source": "met-norway", "requests": [asked]}]
 
 
 def test_a5_somebody_agrees_that_the_clock_is_right() -> None:

@@ -1,26 +1,23 @@
 """The question about the forecast, its answers, whose data are named, and what is sent."""
 
-from collections.abc import Sequence
 from datetime import date
 
 import pytest
 
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.records import NO_RECORDS
-from scheduler.channels.http import Request
-from scheduler.profile.forecast import SourceName
 from scheduler.profile.values import Profile
-from scheduler.service.weather.agreed import answers, attributions, is_asked, question, services
-from scheduler.service.health.forecast_request import (
-    SOURCES,
-    AskedOf,
-    Requests,
-    agent_of,
-    forecast_requests,
-    sent_to,
-)
+from scheduler.service.health.forecast_request import forecast_requests, sent_to
 from scheduler.service.household.open_profile import Household
 from scheduler.service.housing_check import housing_check
+from scheduler.service.weather.agreed import (
+    agent_of,
+    answers,
+    attributions,
+    is_asked,
+    question,
+    services,
+)
 from tests.alerts.orchard import SITE, WALNUT
 from tests.conftest import declared
 
@@ -70,45 +67,42 @@ def test_the_climate_is_always_attributed_and_a_service_only_when_it_is_named() 
     assert all(page.startswith("https://") for _, page in named[1:])
 
 
-def of_two(profile: Profile, agent: str) -> Sequence[Request]:
-    rounded = f"{profile.site.latitude_deg:.2f}"
-    headers = {"User-Agent": agent, "Accept-Encoding": "gzip"}
-    return [
-        Request(method="GET", url=f"https://weather.example.org/{step}/{rounded}", headers=headers)
-        for step in ("points", "grid")
-    ]
+def sent(profile: Profile) -> list[tuple[str, tuple[str, ...]]]:
+    return [shown for asked in forecast_requests(profile) for shown in sent_to(asked)]
 
 
-def test_no_service_is_sent_anything_that_was_not_named() -> None:
-    known: dict[SourceName, Requests] = {"met-norway": of_two, "us-nws": of_two}
-    for unnamed in ("", "[forecast]\nsources = []\n"):
-        assert forecast_requests(household(unnamed), known) == ()
-    first, second = forecast_requests(household(BOTH), known)
-    assert first == AskedOf(source="open-meteo", requests=())
-    assert (second.source, len(second.requests)) == ("met-norway", 2)
-    assert [asked.requests for asked in forecast_requests(household(BOTH), SOURCES)] == [(), ()]
+@pytest.mark.parametrize("unnamed", ["", "[forecast]\nsources = []\n"])
+def test_without_a_yes_nothing_is_sent(unnamed: str) -> None:
+    assert forecast_requests(household(unnamed)) == ()
 
 
-def test_a_request_is_shown_to_the_letter() -> None:
-    known: dict[SourceName, Requests] = {"met-norway": of_two}
-    nothing, asked = forecast_requests(household(BOTH), known)
-    [(said, lines)] = sent_to(nothing)
-    assert said == "The forecast may come from Open-Meteo, but nothing is sent there yet."
-    assert lines == ()
-    assert list(sent_to(asked)) == [
-        (
-            words,
-            (
-                f"GET https://weather.example.org/{step}/51.50",
-                "User-Agent: Duskfold/0.1.0 (sam@example.org)",
-                "Accept-Encoding: gzip",
-            ),
+def test_only_the_services_that_were_named_are_sent_anything_in_the_keepers_order() -> None:
+    (_, (first, *_)), (_, (second, *_)) = sent(household(BOTH))
+    assert first.startswith("GET https://api.open-meteo.com/")
+    assert second.startswith("GET https://api.met.no/")
+
+
+def test_a_request_is_shown_to_the_letter_with_no_more_of_the_place_than_was_agreed() -> None:
+    place = SITE.replace("latitude = 51.5\n", "latitude = 51.2468\n")
+    assert place != SITE
+    named = '[forecast]\nsources = ["met-norway"]\nrounding = {}\ncontact = "sam@example.org"\n'
+    for rounding, latitude, longitude in ((0.01, "51.25", "-0.10"), (0.1, "51.2", "-0.1")):
+        [(said, lines)] = sent(household(named.format(rounding), place))
+        assert said == "For the forecast, MET Norway is sent exactly this:"
+        complete = "https://api.met.no/weatherapi/locationforecast/2.0/complete"
+        assert lines == (
+            f"GET {complete}?lat={latitude}&lon={longitude}",
+            "User-Agent: Duskfold/0.1.0 (sam@example.org)",
+            "Accept-Encoding: gzip",
         )
-        for words, step in (
-            ("For the forecast, MET Norway is sent exactly this:", "points"),
-            ("Then this, with what the first answer names:", "grid"),
-        )
-    ]
+
+
+def test_of_the_us_service_both_requests_are_shown_that_are_known_before() -> None:
+    points, warnings = sent(household('[forecast]\nsources = ["us-nws"]\n', IN_MAINE))
+    assert points[0] == "For the forecast, the US National Weather Service is sent exactly this:"
+    assert points[1][0] == "GET https://api.weather.gov/points/44.3,-71.2"
+    assert "the address that the first answer names, and for official warnings" in warnings[0]
+    assert warnings[1][0] == "GET https://api.weather.gov/alerts/active?point=44.3,-71.2"
 
 
 def test_the_agent_names_the_contact_only_where_one_is_given() -> None:

@@ -63,6 +63,7 @@ def test_nobody_is_asked_again_once_the_profile_has_an_answer(tmp_path: Path, an
         for text in (weather, status):
             assert CLIMATE in text
             assert ("data from MET Norway (CC BY 4.0)" in text) is (answer == YES)
-        sent = "The forecast may come from MET Norway"
+        sent = "<code>GET https://api.met.no/weatherapi/locationforecast/2.0/"
         assert (sent in status) is (answer == YES)
+        assert ("<code>User-Agent: Duskfold/" in status) is (answer == YES)
         assert sent not in shown(pages, "/status", "kim")  # who sees no more of the place

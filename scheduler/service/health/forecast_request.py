@@ -43,7 +43,7 @@ def forecast_requests(profile: Profile) -> tuple[AskedOf, ...]:
 def sent_to(asked: AskedOf) -> Iterator[tuple[str, tuple[str, ...]]]:
     """What goes to the service: a sentence, and below it the request as it is sent, by line."""
     for number, request in enumerate(asked.requests):
-        said = ForecastShown.next_request()
+        said = ForecastShown.warnings()  # only the US service is asked more than once
         if not number:
             said = ForecastShown.request(service=service_name(asked.source))
         headers = (f"{name}: {value}" for name, value in request.headers.items())

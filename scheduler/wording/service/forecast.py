@@ -7,8 +7,10 @@ class ForecastShown:
     """What exactly goes to a service."""
 
     request = Words("For the forecast, {service} is sent exactly this:")
-    next_request = Words("Then this, with what the first answer names:")
-    nothing_yet = Words("The forecast may come from {service}, but nothing is sent there yet.")
+    warnings = Words(
+        "Then the same goes to the address that the first answer names, and for official warnings "
+        "exactly this:"
+    )
 
 
 class ForecastNotes:
