@@ -38,7 +38,7 @@ def test_the_request_is_exactly_this() -> None:
         "https://api.met.no/weatherapi/locationforecast/2.0/complete"
         "?lat=44.30&lon=-71.20&altitude=300"
     )
-    assert request.headers == {"User-Agent": AGENT}
+    assert request.headers == {"User-Agent": AGENT, "Accept-Encoding": "gzip"}
     assert MetNorway().requests(ASKING) == (request,)
 
 

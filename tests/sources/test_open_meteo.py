@@ -35,7 +35,7 @@ def test_the_request_is_exactly_this() -> None:
         "wind_gusts_10m,cloud_cover&wind_speed_unit=ms&timeformat=unixtime&timezone=UTC"
         "&forecast_days=7"
     )
-    assert request.headers == {"User-Agent": AGENT}
+    assert request.headers == {"User-Agent": AGENT, "Accept-Encoding": "gzip"}
 
 
 def test_its_own_days_are_never_asked_for() -> None:

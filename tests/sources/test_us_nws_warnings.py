@@ -26,7 +26,7 @@ def warnings(*alerts: dict[str, Any]) -> tuple[OfficialWarning, ...]:
 def test_the_request_is_exactly_this() -> None:
     (request,) = requests(ASKING)
     assert request.url == "https://api.weather.gov/alerts/active?point=44.3,-71.2"
-    assert request.headers == {"User-Agent": AGENT}
+    assert request.headers == {"User-Agent": AGENT, "Accept-Encoding": "gzip"}
 
 
 def test_headline_and_sender_are_quoted_unchanged() -> None:
