@@ -7,7 +7,8 @@ from datetime import date, time, timedelta
 
 from scheduler.cares.day_plan import DayPlan, Plan, Task
 from scheduler.cares.minutes import USUAL_BIRDS
-from scheduler.cares.vents import CHANGES, season_on, season_setting
+from scheduler.cares.vent_seasons import CHANGES, season_on
+from scheduler.cares.vents import season_setting
 from scheduler.climate.curve import averages
 from scheduler.husbandry.ventilation import Season
 from scheduler.profile.coop import Coop
@@ -122,7 +123,7 @@ def vent_spans(planned: Plan, coop: Coop) -> Iterator[VentSpan]:
         for task in day.seasons
         if task.subject_id == coop.id and task.care_id in CHANGES
     ]
-    season = changes[0][2] if changes else season_on(yearly, first)
+    season = season_on(yearly, first)
     for day, begins, _ in [*changes, (last + _DAY, season, season)]:
         if day > first:
             set_to = season_setting(planned.profile, coop, season, first, yearly)

@@ -12,6 +12,7 @@ from scheduler.cares.due import Dates
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.newcomer import Newcomer
 from scheduler.cares.triggers import FirstOuting, Joining
+from scheduler.cares.vent_seasons import CHANGES
 from scheduler.cares.withheld_eggs import Caution, asked_about, carried, withheld
 from scheduler.husbandry.growth import FEED_WORDS, feed_for
 from scheduler.profile.flock import Flock
@@ -106,7 +107,7 @@ def _with_own_vents(dates: Dates, care: Care, tasks: Iterable[Task]) -> Iterator
     coops = {coop.id: coop for coop in dates.profile.coop}
     for task in tasks:
         coop = coops.get(task.subject_id)
-        if care.id not in vents.CHANGES or not coop or not coop.vent:
+        if care.id not in CHANGES or not coop or not coop.vent:
             yield task
         elif own := vents.change(care.id, dates.profile, coop, task.day, dates.averages):
             title, why = own

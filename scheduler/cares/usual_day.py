@@ -6,7 +6,8 @@ from typing import NamedTuple
 from scheduler.cares.hot_day import noon
 from scheduler.cares.lamp import has_programme, light_on, longest_day
 from scheduler.cares.plan import sky_over
-from scheduler.cares.vents import expected, season_on, season_setting, seasons
+from scheduler.cares.vent_seasons import season_on, seasons
+from scheduler.cares.vents import expected, season_setting
 from scheduler.climate.curve import averages
 from scheduler.climate.humidity import humidity_at_low
 from scheduler.husbandry.age import all_on_heat
@@ -34,10 +35,11 @@ _SEASON: dict[tuple[Season, bool], Words] = {
 
 
 class AirLine(NamedTuple):
-    """A season, or "vents" where they are unknown; their setting and the air to expect then."""
+    """A season, or "vents" where they are unknown; their setting, what helps, and the sums."""
 
     label: str
     text: str
+    sums: str = ""
 
 
 def usual_day(profile: Profile, day: date) -> Day:
@@ -89,6 +91,6 @@ def air_lines(profile: Profile, coop: Coop, day: date) -> tuple[AirLine, ...]:
     for season, setting in vent_settings(profile, coop, day):
         air = expected(setting) if setting.night else unknown
         stands = AirLines.setting(setting=setting.words)
-        text = say(joined(" ", (stands, air, setting.helps)), profile.units)
-        lines.append(AirLine(_SEASON[season, season == now](), text))
+        text = say(joined(" ", (stands, setting.helps)), profile.units)
+        lines.append(AirLine(_SEASON[season, season == now](), text, say(air, profile.units)))
     return tuple(lines)

@@ -2,15 +2,17 @@
 
 from collections.abc import Iterator
 
+from scheduler.husbandry.age import all_on_heat
 from scheduler.husbandry.air import (
     SUMMER_RISE_K,
     TARGET_HUMIDITY,
+    shell,
     wanted_for_co2_m3_h,
     wanted_for_heat_m3_h,
-    wanted_for_moisture_m3_h,
 )
+from scheduler.husbandry.drying import wanted_air_m3_h
 from scheduler.husbandry.figure import ASHRAE, CIGR, LOHMANN, THI, Figure
-from scheduler.husbandry.groups import Group
+from scheduler.husbandry.groups import Group, head_count
 from scheduler.husbandry.heat import (
     SENSIBLE_UP_TO_C,
     heat_index_f,
@@ -19,7 +21,9 @@ from scheduler.husbandry.heat import (
     wet_bulb_c,
 )
 from scheduler.husbandry.weather_and_light import Day
-from scheduler.profile.phrase import filled, phrase
+from scheduler.profile.coop import Coop
+from scheduler.profile.flock import Flock
+from scheduler.profile.phrase import Text, filled, phrase
 from scheduler.profile.quantity import read_written, reckoned
 from scheduler.wording.husbandry.air import AirFigures, HeatIndex
 from scheduler.wording.husbandry.figures import FigureInputs
@@ -32,7 +36,10 @@ _TOO_HOT = reckoned(SENSIBLE_UP_TO_C, "°C", 0)
 _INDEX = every(HeatIndex)
 
 
-def heat_and_air(birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Figure]:
+def heat_and_air(
+    coop: Coop, flocks: tuple[Flock, ...], birds: tuple[Group, ...], at: Day
+) -> Iterator[Figure]:
+    count = head_count(birds)
     night, noon = output(birds, at.night.air_c), output(birds, at.noon.air_c)
     counted = Counted.bird(count=count)
     night_c, noon_c = reckoned(at.night.air_c, "°C", 1), reckoned(at.noon.air_c, "°C", 1)
@@ -51,14 +58,7 @@ def heat_and_air(birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Figu
         key="moisture", label=AirFigures.moisture(), value=night.moisture_kg_h * 24,
         unit="kg", per="/day", source=CIGR, inputs=inputs,
     )  # fmt: skip
-    inside_c = at.night.air_c + SUMMER_RISE_K
-    wanted = wanted_for_moisture_m3_h(night, inside_c, at.night)
-    yield Figure(
-        key="air-moisture", label=AirFigures.against_moisture(), value=wanted, unit="m³/h",
-        source=CIGR, inputs=(*inputs, AirFigures.outside(humidity=f"{at.night.humidity:.0%}"),
-        AirFigures.inside(humidity=f"{TARGET_HUMIDITY:.0%}")),
-        note="" if wanted is not None else AirFigures.too_damp(),
-    )  # fmt: skip
+    yield _against_moisture(coop, flocks, birds, at, inputs)
     yield Figure(
         key="air-co2", label=AirFigures.against_co2(), value=wanted_for_co2_m3_h(night),
         unit="m³/h", source=LOHMANN, inputs=(*inputs, AirFigures.co2_at_most()),
@@ -70,6 +70,22 @@ def heat_and_air(birds: tuple[Group, ...], count: int, at: Day) -> Iterator[Figu
         note=(
             filled(AirFigures.open_every_vent, temperature=_TOO_HOT) if noon.extrapolated else ""
         ),
+    )  # fmt: skip
+
+
+def _against_moisture(
+    coop: Coop, flocks: tuple[Flock, ...], birds: tuple[Group, ...], at: Day,
+    inputs: tuple[Text, ...],
+) -> Figure:  # fmt: skip
+    on_heat = all_on_heat(flocks, at.day)
+    wanted = None if on_heat else wanted_air_m3_h(birds, shell(coop), coop.vent, at.night)
+    note = AirFigures.on_heat() if on_heat else AirFigures.too_damp()
+    return Figure(
+        key="air-moisture", label=AirFigures.against_moisture(), value=wanted, unit="m³/h",
+        source=CIGR, inputs=(*inputs, AirFigures.outside(humidity=f"{at.night.humidity:.0%}"),
+        AirFigures.inside(humidity=f"{TARGET_HUMIDITY:.0%}")),
+        note="" if wanted is not None else note,
+        none_does=wanted is None and not on_heat,
     )  # fmt: skip
 
 

@@ -54,6 +54,7 @@ ASHRAE = Source(QualifiedSources.ashrae, "S")
 class Figure:
     """One number for one subject; `value` is None when an input is missing: `note` says which.
 
+    Or it is None because no number would be enough (`none_does`), and `note` says what helps.
     It is so much of its `unit` `per` a time, where it is a rate. `digits` after the point where
     they matter. A `least` is never told smaller than it is.
     """
@@ -67,4 +68,5 @@ class Figure:
     note: Text = ""
     digits: int | None = None
     least: bool = False
+    none_does: bool = False
     per: str = ""

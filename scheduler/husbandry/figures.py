@@ -8,7 +8,7 @@ from scheduler.husbandry.bedding_figures import bedding
 from scheduler.husbandry.egg_figures import eggs
 from scheduler.husbandry.feed_figures import water_and_feed
 from scheduler.husbandry.figure import COMMON_PRACTICE, Figure
-from scheduler.husbandry.groups import groups, head_count, left_out
+from scheduler.husbandry.groups import groups, left_out
 from scheduler.husbandry.light_figures import day_length, lamp, may_be_lit
 from scheduler.husbandry.weather_and_light import Day
 from scheduler.husbandry.young_figures import young_ones
@@ -24,7 +24,6 @@ def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
     """The figures of the coop; what cannot be known says what to measure."""
     flocks = profile.flocks_on(coop.id, at.day)
     birds = groups(flocks, at.day, at.light(coop))
-    count = head_count(birds)
     if ducks := left_out(flocks):
         yield Figure(
             key="left-out", label=FiguresLeftOut.label(), value=float(ducks), unit="",
@@ -32,7 +31,7 @@ def figures(profile: Profile, coop: Coop, at: Day) -> Iterator[Figure]:
         )  # fmt: skip
     if not birds:
         return
-    yield from heat_and_air(birds, count, at)
+    yield from heat_and_air(coop, flocks, birds, at)
     yield from water_and_feed(coop, flocks, birds, at, BAG_KG[profile.units])
     yield from eggs(coop, flocks, birds, at)
     yield from young_ones(flocks, at)

@@ -133,7 +133,7 @@ _BACKYARD: tuple[HousingRule, ...] = (
         key="vents-summer", label=HousingLabels.all_vents, aside=HousingAsides.for_summer,
         dimension="area",
         source=COMMON_PRACTICE, have=lambda coop: _vents_m2(coop, "high", "low"),
-        need=needs.a_chicken(0.2 * _SQ_FT_M2, 1.0 * _SQ_FT_M2), measure=ToMeasure.all_vents,
+        need=needs.a_chicken(*needs.ALL_VENTS_M2), measure=ToMeasure.all_vents,
     ),
 )  # fmt: skip
 _EU: tuple[HousingRule, ...] = (

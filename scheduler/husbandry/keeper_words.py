@@ -189,7 +189,7 @@ def figure_words(figure: Figure, units: Units) -> FigureWords:
 
 def _figure_amount(figure: Figure, units: Units) -> str:
     if figure.value is None:
-        return FigureAmounts.unknown()
+        return FigureAmounts.none_does() if figure.none_does else FigureAmounts.unknown()
     if figure.least:
         return write_quantity(figure.value, _DIMENSIONS[figure.unit], units, round_up)
     if figure.unit == "days" and figure.value.is_integer():

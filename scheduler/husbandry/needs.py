@@ -20,7 +20,8 @@ RuleSet = Literal["backyard", "eu"]
 RULE_SETS: tuple[RuleSet, ...] = get_args(RuleSet)
 _SQ_FT_M2, _INCH_M = float(FOOT_M**2), float(INCH_M)
 BEDDING_DEPTH_M = 0.10  # about four inches, common practice, no source
-HIGH_VENTS_M2 = (0.1 * _SQ_FT_M2, 0.2 * _SQ_FT_M2)  # a bird, common practice, no source
+# High ones, and all of them with the low ones, a bird: common practice, no source.
+HIGH_VENTS_M2, ALL_VENTS_M2 = (0.1 * _SQ_FT_M2, 0.2 * _SQ_FT_M2), (0.2 * _SQ_FT_M2, _SQ_FT_M2)
 # A grown bird that is in all day, as the job of a housing order says; common practice, no source.
 ORDER_FLOOR_M2 = 4.0 * _SQ_FT_M2
 HENS_A_NEST = 5

@@ -7,28 +7,31 @@ are shut and the high ones stay open. Hot: everything is open, by day and by nig
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from scheduler.husbandry.air import (
+    BREEZE_M_S,
     SUMMER_RISE_K,
-    TARGET_HUMIDITY,
     Inside,
-    Shell,
+    Openings,
     Weather,
     balance,
     openings,
     shell,
+    wetness,
 )
 from scheduler.husbandry.criterion import SLACK
-from scheduler.husbandry.groups import Group
+from scheduler.husbandry.drying import Drying, drying
+from scheduler.husbandry.groups import Group, head_count
 from scheduler.husbandry.needs import HIGH_VENTS_M2
 from scheduler.profile.coop import Coop, Vent
 from scheduler.profile.phrase import Text, filled, joined
-from scheduler.profile.quantity import reckoned
-from scheduler.wording.husbandry.air import VentsHelp, VentsSet
+from scheduler.profile.quantity import read_written, reckoned
+from scheduler.wording.husbandry.air import DampNights, VentsHelp, VentsSet
 
 Season = Literal["cold", "mild", "hot"]
+_HIGH_VENT_A_BIRD = read_written("0.1 sq ft = 93 cm²")
 # How far birds' heads are above the perch, up to so many kg. Common practice, no source.
 _HEADS_UP_M: tuple[tuple[float, float], ...] = ((1.5, 0.30), (2.5, 0.40), (math.inf, 0.50))
 
@@ -37,50 +40,104 @@ _HEADS_UP_M: tuple[tuple[float, float], ...] = ((1.5, 0.30), (2.5, 0.40), (math.
 class Setting:
     """How far the vents stand open in a season, in words, and the air to expect; None: unknown.
 
-    `draught` says which of them blow on the birds in the cold.
+    `night` and `day` are still, `breeze` is the same night with a little wind. `dry_by` is what
+    dries it; `known` is what helps whatever the air is: `draught` says which of the vents blow on
+    the birds in the cold.
     """
 
     low_share: float
     words: str
     night: Inside | None
+    breeze: Inside | None
     day: Inside | None
+    dry_by: Drying
     met: bool
     helps: Text = ""
+    known: Text = ""
     draught: Text = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeasonWeather:
-    """The average night and day of a season."""
+    """Nights and a day of a season, of average weather: `coldest`, and the night that dries least.
+
+    Which of the two is the damper one inside hangs on the house.
+    """
 
     night: Weather
     day: Weather
+    coldest: Weather | None = None
 
 
 def setting(coop: Coop, birds: Sequence[Group], season: Season, weather: SeasonWeather) -> Setting:
     """The setting of the coop's vents for the season; the high ones are open all year."""
-    house, low_share = shell(coop), _low_share(coop, season)
+    low_share = low_vents_share(coop, season)
     through = openings(coop.vent, 1.0, low_share)
-    night = balance(birds, house, through, weather.night) if house and coop.vent else None
-    day = balance(birds, house, through, weather.day) if house and coop.vent else None
-    met, helps = True, ""
-    if season == "hot" and day and day.rise_k > SUMMER_RISE_K:
-        met, helps = False, VentsHelp.cooler()
-    if season == "cold" and night and night.humidity > TARGET_HUMIDITY:
-        met, helps = False, _drier(coop, birds, house, weather)
     draught = _draught(coop, birds, low_share) if season == "cold" else ""
+    known = joined(" ", (_too_small(coop, birds) if season == "cold" else "", draught))
+    night = _damper(coop, birds, through, weather)
+    helps, dry_by = [known], _dry_by(coop, birds, through, night)
+    day = _air(coop, birds, through, weather.day)
+    if season == "hot" and day and day.rise_k > SUMMER_RISE_K:
+        helps.insert(0, VentsHelp.cooler())
+    if dry_by != "dry":
+        helps.insert(0, _drier(coop, dry_by, low_share))
+    told = joined(" ", helps)
     return Setting(
         low_share=low_share,
         words=_words(coop.vent, low_share),
-        night=night,
+        night=_air(coop, birds, through, night),
+        breeze=_air(coop, birds, through, replace(night, wind_m_s=BREEZE_M_S)),
         day=day,
-        met=met and not draught,
-        helps=joined(" ", (helps, draught)),
+        dry_by=dry_by,
+        met=not told,
+        helps=told,
+        known=known,
         draught=draught,
     )
 
 
-def _low_share(coop: Coop, season: Season) -> float:
+def _damper(
+    coop: Coop, birds: Sequence[Group], through: Openings, weather: SeasonWeather
+) -> Weather:
+    house = shell(coop)
+    if not house or not weather.coldest:
+        return weather.night
+
+    def wet(night: Weather) -> float:
+        return wetness(birds, balance(birds, house, through, night), night)
+
+    return max(weather.night, weather.coldest, key=wet)
+
+
+def _air(coop: Coop, birds: Sequence[Group], through: Openings, weather: Weather) -> Inside | None:
+    house = shell(coop)
+    return balance(birds, house, through, weather) if house and coop.vent else None
+
+
+def _dry_by(coop: Coop, birds: Sequence[Group], through: Openings, night: Weather) -> Drying:
+    house = shell(coop)
+    return drying(birds, house, through, coop.vent, night) if house and coop.vent else "dry"
+
+
+def _drier(coop: Coop, dry_by: Drying, low_share: float) -> str:
+    if dry_by == "open":
+        return DampNights.low_vents()
+    if dry_by in {"enlarge", "larger helps"}:
+        return DampNights.enlarge()
+    if low_share >= 1 or not any(vent.place == "high" for vent in coop.vent):
+        return DampNights.bedding()
+    return DampNights.bedding_high()
+
+
+def _too_small(coop: Coop, birds: Sequence[Group]) -> Text:
+    if high_vents_enough(coop, head_count(birds)) or not coop.vent:
+        return ""
+    return filled(VentsHelp.too_small, area=_HIGH_VENT_A_BIRD)
+
+
+def low_vents_share(coop: Coop, season: Season) -> float:
+    """How far the low vents of the coop stand open in the season, from 0 to 1."""
     lows = shares([vent for vent in coop.vent if vent.place == "low"])
     half = min(lows, key=lambda share: (abs(share - 0.5), -share))
     if season != "cold":
@@ -133,14 +190,6 @@ def _lower_edge_m(vent: Vent) -> float | None:
     if vent.height_m is None:
         return None
     return vent.height_m - (min(vent.size.sides_m) / 2 if vent.size.sides_m else 0.0)
-
-
-def _drier(coop: Coop, birds: Sequence[Group], house: Shell | None, weather: SeasonWeather) -> str:
-    if house:
-        wide = balance(birds, house, openings(coop.vent, 1.0, 1.0), weather.night)
-        if wide.humidity <= TARGET_HUMIDITY:
-            return VentsHelp.drier_open()
-    return VentsHelp.no_drier()
 
 
 def _words(vents: Sequence[Vent], low_share: float) -> str:

@@ -69,7 +69,9 @@ def test_vents_stand_at_one_setting_on_every_date(name: str, catalogue: Catalogu
             for task in day.seasons
             if task.subject_id == coop.id and task.title.startswith("Vents: ")
         }
-        assert {span.first: f"Vents: {span.words}" for span in spans[1:]} == told
+        assert {span.first for span in spans[1:]} == told.keys()
+        for span in spans[1:]:  # what to do against the damp of the season may follow
+            assert told[span.first].split(". ")[0] == f"Vents: {span.words}"
 
 
 def test_the_vents_are_as_open_on_the_last_day_as_a_year_before(catalogue: Catalogue) -> None:

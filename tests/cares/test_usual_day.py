@@ -67,14 +67,18 @@ def test_each_season_has_a_line_and_the_present_one_is_marked(declare: Declare) 
     profile = declare(VENTED.format(region="UK", size=SIZE))
     lines = air_lines(profile, profile.coop[0], WINTER)
     assert [line.label for line in lines] == ["cold (now)", "mild", "hot"]
-    assert all("Expect about" in line.text for line in lines)
-    summer = air_lines(profile, profile.coop[0], SUMMER)
+    assert all("Expect about" in line.sums for line in lines)
+    summer = air_lines(profile, profile.coop[0], date(2026, 7, 25))
     assert [line.label for line in summer] == ["cold", "mild", "hot (now)"]
 
 
 @pytest.mark.parametrize(
     ("low_c", "high_c", "labels"),
-    [(22, 40, ["hot (now)"]), (12, 24, ["mild (now)", "hot"]), (-30, 4, ["cold (now)"])],
+    [
+        (22, 40, ["hot (now)"]),
+        (12, 24, ["mild (now)", "hot"]),
+        (-30, 4, ["cold (now)"]),
+    ],
 )
 def test_a_season_that_the_place_does_not_have_is_not_listed(
     declare: Declare, low_c: int, high_c: int, labels: list[str]
@@ -83,12 +87,12 @@ def test_a_season_that_the_place_does_not_have_is_not_listed(
     profile = declare(text.replace('"24 °C"', f'"{high_c} °C"'))
     lines = air_lines(profile, profile.coop[0], WINTER)
     assert [line.label for line in lines] == labels
-    assert "0\u00a0°C warmer" not in " ".join(line.text for line in lines)
+    assert "0\u00a0°C warmer" not in " ".join(line.sums for line in lines)
 
 
 def test_the_air_is_told_in_the_keepers_units(declare: Declare) -> None:
     profile = declare(VENTED.format(region="US", size=SIZE))
-    text = " ".join(line.text for line in air_lines(profile, profile.coop[0], WINTER))
+    text = " ".join(line.sums for line in air_lines(profile, profile.coop[0], WINTER))
     assert "°F" in text
     assert "°C" not in text
 
@@ -96,10 +100,11 @@ def test_the_air_is_told_in_the_keepers_units(declare: Declare) -> None:
 def test_what_is_missing_is_asked_for(declare: Declare, small: Profile) -> None:
     assert vent_settings(small, small.coop[0], WINTER) == ()
     (vents,) = air_lines(small, small.coop[0], WINTER)
-    assert vents == ("vents", "unknown: give [[coop.vent]] with size, place and steps")
+    assert vents == ("vents", "unknown: give [[coop.vent]] with size, place and steps", "")
     unmeasured = declare(VENTED.format(region="UK", size=""))
     lines = air_lines(unmeasured, unmeasured.coop[0], WINTER)
-    assert all("Unknown: give floor and height." in line.text for line in lines)
+    assert all(line.sums == "Unknown: give floor and height." for line in lines)
+    assert all("Damp nights" not in line.text for line in lines)
 
 
 DRAUGHTY = """
@@ -201,8 +206,18 @@ def test_of_the_air_among_chicks_on_heat_nothing_is_worked_out(declare: Declare)
     ).format(region="UK", size=SIZE)
     profile = declare(chicks)
     for line in air_lines(profile, profile.coop[0], date(2026, 1, 15)):
-        assert "humidity" not in line.text
-        assert "drier" not in line.text
-        assert "What keeps the chicks warm" in line.text
+        assert "humidity" not in line.sums
+        assert "amp nights" not in line.text
+        assert "What keeps the chicks warm" in line.sums
     grown = air_lines(profile, profile.coop[0], date(2026, 3, 1))
-    assert all("humidity" in line.text for line in grown)
+    assert all("humidity" in line.sums for line in grown)
+
+
+def test_t8_the_air_of_chicks_on_heat_is_not_asked_for_either(declare: Declare) -> None:
+    text = VENTED.replace("hens = 12", 'young = 12\nhatched = 2026-01-01\nraised_by = "brooder"')
+    profile = declare(text.format(region="UK", size=SIZE))
+    at = usual_day(profile, date(2026, 1, 15))
+    found = {figure.key: figure for figure in figures(profile, profile.coop[0], at)}
+    assert found["air-moisture"].value is None
+    assert found["air-moisture"].none_does is False
+    assert str(found["air-moisture"].note).startswith("what keeps the chicks warm dries the air")

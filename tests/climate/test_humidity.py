@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.climate.curve import Averages, Wave
+from scheduler.climate.curve import Averages
 from scheduler.climate.humidity import (
     day_humidity,
     humidity_at_high,
@@ -14,6 +14,7 @@ from scheduler.climate.humidity import (
     night_humidity,
     saturation_hpa,
 )
+from scheduler.climate.wave import Wave
 
 JULY = date(2026, 7, 15)
 shares = st.floats(0, 1)

@@ -9,13 +9,17 @@ from typing import Any
 
 import pytest
 
-from scheduler.climate.curve import Averages, Wave
+from scheduler.climate.curve import Averages
 from scheduler.climate.humidity import day_humidity, night_humidity, saturation_hpa
+from scheduler.climate.wave import Wave
+from scheduler.husbandry.air import Shell, Weather, balance_at
+from scheduler.husbandry.groups import Group
 from scheduler.husbandry.heat import (
     PRESSURE_PA,
     heat_index_f,
     humidity_ratio,
     moist_air_m3_per_kg,
+    output,
     relative_humidity,
     stress_class,
     wet_bulb_c,
@@ -25,6 +29,12 @@ AIR_C = tuple(float(c) for c in range(-20, 46, 5))
 HUMIDITY = (0.1, 0.3, 0.5, 0.7, 0.9, 1.0)
 WEATHERS = [(air_c, humidity) for air_c in AIR_C for humidity in HUMIDITY]
 _KELVIN = 273.15
+
+
+def mixed(wanted: str, air_k: float, ratio: float) -> float:
+    """Of air of that temperature and water, from CoolProp."""
+    library: Any = pytest.importorskip("CoolProp.CoolProp", reason="the library is not installed")
+    return float(library.HAPropsSI(wanted, "T", air_k, "P", PRESSURE_PA, "W", ratio))
 
 
 def coolprop(wanted: str, air_c: float, humidity: float) -> float:
@@ -59,6 +69,31 @@ def test_t8_humidity_at_night_and_noon_against_coolprop(
     for air_c, ours in ((low_c, night_humidity(place, 0.0)), (high_c, day_humidity(place, 0.0))):
         theirs = min(1.0, mean_hpa / coolprop("P_w", air_c, 1.0))
         assert ours == pytest.approx(theirs, abs=0.002)
+
+
+@pytest.mark.reference
+@pytest.mark.parametrize("night", [(-15.0, 0.9), (0.0, 0.6), (0.0, 0.95), (12.0, 0.7), (24.0, 0.9)])
+def test_t8_the_moisture_balance_against_coolprop(night: tuple[float, float]) -> None:
+    # The water of the air outside and that of twelve hens, in the volume that CoolProp gives.
+    hens = [Group(count=12, mass_kg=2.0, lay_share=0.7)]
+    house = Shell(volume_m3=6.7, roof_m2=3.5, loss_w_k=45.0)
+    weather = Weather(air_c=night[0], humidity=night[1])
+    for moved_m3_h in (20.0, 80.0, 320.0):
+        inside = balance_at(hens, house, moved_m3_h, weather)
+        given = output(hens, inside.air_c)
+        at_k, outside_ratio = inside.air_c + _KELVIN, coolprop("W", *night)
+        volume = mixed("V", at_k, outside_ratio)
+        ratio = outside_ratio + given.moisture_kg_h * volume / moved_m3_h
+        most = coolprop("W", inside.air_c, 1.0)
+        theirs = 1.0 if ratio >= most else mixed("R", at_k, ratio)
+        assert inside.humidity == pytest.approx(theirs, abs=0.006)
+        # What warms the air, by enthalpy: 0.335 Wh/(m³·K) is that of 20 °C, and colder air carries
+        # up to an eighth more.
+        taken_kj_kg = (mixed("H", at_k, outside_ratio) - coolprop("H", *night)) / 1000
+        air_w = moved_m3_h / volume * taken_kj_kg / 3.6
+        walls_w = house.loss_w_k * inside.rise_k
+        ours_w = given.sensible_w - walls_w
+        assert ours_w == pytest.approx(air_w, rel=0.13)
 
 
 @pytest.mark.reference

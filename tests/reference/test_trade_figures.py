@@ -9,6 +9,7 @@ the time of laying.
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from importlib.resources import as_file, files
@@ -23,6 +24,7 @@ from skyfield.api import load, load_file, wgs84
 
 from scheduler.husbandry.air import (
     TARGET_HUMIDITY,
+    TO_SPARE,
     Openings,
     Weather,
     flow_m3_h,
@@ -406,6 +408,22 @@ def test_air_for_moisture(
         weather = Weather(air_c=outside[0], humidity=outside[1])
         wanted = wanted_for_moisture_m3_h(given, inside[0], weather)
         assert wanted == pytest.approx(expected_m3_h * 1.2, rel=allowed)
+
+
+def test_t8_the_published_example_of_a_livestock_building() -> None:
+    # "Fan Ventilation Principles and Rates", 87:06 (Canada Plan Service M-9700; that it is theirs
+    # is from memory): a kilogram of saturated air of -25 °C holds 0.4 g in 700 L; warmed to 15 °C
+    # at 75 % it holds 8 g in 820 L and so removes 7.6 g; a pig of 54 kg gives off 70 g an hour.
+    # The copy that was read breaks off before the rate: 70 / 7.6 kg of 820 L, worked out here.
+    outside, inside = humidity_ratio(-25.0, 1.0), humidity_ratio(15.0, 0.75)
+    assert outside * 1000 == pytest.approx(0.4, abs=0.05)
+    assert inside * 1000 == pytest.approx(8.0, abs=0.05)
+    assert moist_air_m3_per_kg(-25.0, outside) == pytest.approx(0.700, rel=0.01)
+    assert moist_air_m3_per_kg(15.0, inside) == pytest.approx(0.820, rel=0.01)
+    pig = replace(output([], 15.0), moisture_kg_h=0.070)
+    wanted = wanted_for_moisture_m3_h(pig, 15.0, Weather(air_c=-25.0, humidity=1.0))
+    # Its figures are printed to two digits: 2 %.
+    assert wanted == pytest.approx(TO_SPARE * 70 / 7.6 * 0.820, rel=0.02)
 
 
 def test_one_case_of_air_for_moisture_is_at_the_target() -> None:

@@ -56,6 +56,8 @@ def show(session: Session, on: str | None, of: str | None, *, json: bool) -> Non
             print(table([(f"  {row.label}", *row[1:]) for row in rows]))
         for line in air_lines(profile, coop, today):
             print(wrapped(FiguresScreen.line(label=line.label, text=line.text), indent=2))
+            if line.sums:
+                print(wrapped(FiguresScreen.why(sums=line.sums), indent=4))
     print(f"\n{wrapped(HousingCautions.figures())}")
     if estimated:
         print(wrapped(TaskWords.estimated()))
@@ -82,7 +84,9 @@ def _facts(profile: Profile, coop: Coop, at: Day) -> dict[str, object]:
                 "season": season,
                 "setting": setting.words,
                 "night": asdict(setting.night) if setting.night else None,
+                "breeze": asdict(setting.breeze) if setting.breeze else None,
                 "day": asdict(setting.day) if setting.day else None,
+                "dry_by": setting.dry_by,
                 "met": setting.met,
                 "helps": plain(setting.helps),
             }

@@ -4,39 +4,35 @@ from scheduler.wording.words import Words
 
 
 class VentsChange:
-    """What to set, and what is too small."""
+    """What to set, and what to do besides where nights are damp."""
 
     title = Words("Vents: {setting}")
-    too_small = Words("The high vents are under {area} a bird: make them larger.")
+    low_vents = Words("Vents: {setting}. On damp nights, open the low vents behind a baffle")
+    enlarge = Words("Vents: {setting}. Damp nights ahead: enlarge the vents, change wet bedding")
+    bedding = Words("Vents: {setting}. Damp nights ahead: change wet bedding")
 
 
 class AirExpected:
-    """The air to expect inside, on an average night and when the sun is on the roof."""
+    """The air to expect inside, on a still night and when the sun is on the roof."""
 
     night = Words(
-        "Expect about {humidity}% humidity on an average night, {night_rise} warmer than outside."
+        "Expect about {humidity}% humidity on a still night in the dampest weeks, {rise} warmer "
+        "than outside."
     )
     hardly_night = Words(
-        "Expect about {humidity}% humidity on an average night, hardly warmer than outside."
+        "Expect about {humidity}% humidity on a still night in the dampest weeks, hardly warmer "
+        "than outside."
     )
-    day = Words("Expect {day_rise} above the shade when the sun is on the roof.")
+    breeze = Words("With a wind at a slow walking pace, it is about {humidity}%.")
+    no_breeze = Words("A wind at a slow walking pace hardly changes that.")
+    low_vents = Words("With the low vents open as well, it would be 75% or less.")
+    enlarge = Words("Larger vents would bring it to 75% or less.")
+    larger_helps = Words(
+        "Larger vents would help, though airing alone won't dry it, as the air outside is too damp."
+    )
+    bedding = Words("Airing alone won't dry it, as the air outside is too damp.")
+    day = Words("Expect {rise} above the shade when the sun is on the roof.")
     hardly_day = Words("Expect it to be hardly warmer than the shade when the sun is on the roof.")
-    night_and_day = Words(
-        "Expect about {humidity}% humidity on an average night, {night_rise} warmer than outside, "
-        "and {day_rise} above the shade when the sun is on the roof."
-    )
-    night_and_hardly_day = Words(
-        "Expect about {humidity}% humidity on an average night, {night_rise} warmer than outside, "
-        "and hardly warmer than the shade when the sun is on the roof."
-    )
-    hardly_night_and_day = Words(
-        "Expect about {humidity}% humidity on an average night, hardly warmer than outside, and "
-        "{day_rise} above the shade when the sun is on the roof."
-    )
-    hardly_night_and_hardly_day = Words(
-        "Expect about {humidity}% humidity on an average night, hardly warmer than outside, and "
-        "hardly warmer than the shade when the sun is on the roof."
-    )
 
 
 class AirLines:

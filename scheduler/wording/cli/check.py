@@ -69,3 +69,4 @@ class FiguresScreen:
 
     heading = Words("{site}, {day}: average night {low}, average day {high}")
     line = Words("{label}: {text}")
+    why = Words("why: {sums}")

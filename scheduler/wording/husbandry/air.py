@@ -13,7 +13,8 @@ class AirFigures:
     against_moisture = Words("air needed against moisture")
     outside = Words("{humidity} outside")
     inside = Words("{humidity} inside, a fifth to spare")
-    too_damp = Words("this air is too damp to dry the house")
+    too_damp = Words("airing alone won't dry it: change the wet bedding")
+    on_heat = Words("what keeps the chicks warm dries the air as well: go by the bedding")
     against_co2 = Words("air needed against carbon dioxide")
     co2_at_most = Words("3000 ppm")
     by_day = Words("air needed by day, {rise} above the shade")
@@ -51,10 +52,7 @@ class VentsHelp:
     """What helps where the air or a draught is not as it should be."""
 
     cooler = Words("Shade the roof, open the door behind mesh, add a moving fan.")
-    drier_open = Words(
-        "The low vents would dry it: open them too if a baffle keeps the wind off the birds."
-    )
-    no_drier = Words("No setting makes it drier: leave them open, keep the bedding dry.")
+    too_small = Words("The high vents are under {area} a bird: make them larger.")
     high_draught = Words(
         "A high vent begins {edge} above the floor, not above the birds' heads on the perch (about "
         "{heads}): in the cold it blows on them. Put a baffle in front of it, move it up, or "
@@ -64,3 +62,14 @@ class VentsHelp:
         "The low vents stay open in the cold and blow on the birds: put a baffle in front of them, "
         "and let the air out above the birds' heads."
     )
+
+
+class DampNights:
+    """What to do where the air inside is damp on still nights: one sentence."""
+
+    low_vents = Words(
+        "On damp nights, open the low vents wide as well if a baffle keeps the wind off the birds."
+    )
+    enlarge = Words("Damp nights ahead: enlarge the vents and change wet bedding.")
+    bedding_high = Words("Damp nights ahead: keep the high vents open and change wet bedding.")
+    bedding = Words("Damp nights ahead: keep every vent open and change wet bedding.")
