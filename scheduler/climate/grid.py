@@ -2,7 +2,7 @@
 
 The file begins `climate1`, then come 127 little-endian uint32 offsets, then 126 tiles of 20° × 20°:
 7 rows from 84° N south, 18 columns from 0° east; equal offsets: no land. A tile is raw LZMA2 behind
-a delta filter; unpacked, signed bytes: 6 planes of 41 × 41 nodes, then 19 of 21 × 21, rows from the
+a delta filter; unpacked, signed bytes: 6 planes of 41 × 41 nodes, then 21 of 21 × 21, rows from the
 north-west, edges shared. Between nodes a value is bilinear. It is made from ERA5 and station
 averages, see LICENCE.md beside it.
 """
@@ -19,7 +19,10 @@ _MAGIC = b"climate1"
 _NORTH_DEG, _TILE_DEG = 84.0, 20.0
 _ROWS, _COLUMNS = 7, 18
 _FINE, _COARSE = 41, 21  # nodes along a tile's side
-_FINE_PLANES = 6
+_FINE_PLANES, _COARSE_PLANES = 6, 21
+_NODES = _FINE_PLANES * _FINE**2 + _COARSE_PLANES * _COARSE**2
+_TILES_FROM = len(_MAGIC) + 4 * (_ROWS * _COLUMNS + 1)
+_NO_MAP = "not a climate map"
 _FILTERS = [
     {"id": lzma.FILTER_DELTA, "dist": 1},
     {"id": lzma.FILTER_LZMA2, "dict_size": 1 << 16, "lc": 0, "lp": 0, "pb": 0},
@@ -62,12 +65,11 @@ def year_at(
     if not data or not 0 <= row < _ROWS:
         return None
     if not data.startswith(_MAGIC):
-        raise ValueError("not a climate map")
-    tile = int(row) * _COLUMNS + int(column) % _COLUMNS
-    start, end = struct.unpack_from("<2I", data, len(_MAGIC) + 4 * tile)
-    if start == end:
+        raise ValueError(_NO_MAP)
+    packed = _packed(data, int(row) * _COLUMNS + int(column) % _COLUMNS)
+    if not packed:
         return None
-    nodes = _Tile(_unpacked(data[start:end]), row % 1, column % 1)
+    nodes = _Tile(_unpacked(packed), row % 1, column % 1)
     land_m = _HEIGHT_M + _HEIGHT_STEP_M * nodes.at(0)
     height_m = land_m if elevation_m is None else elevation_m
     at_sea_level = nodes.wave(1, 5, _MEAN_STEP_C)
@@ -82,11 +84,23 @@ def year_at(
     )
 
 
+def _packed(data: bytes, tile: int) -> bytes:
+    if len(data) < _TILES_FROM:
+        raise ValueError(_NO_MAP)
+    start, end = struct.unpack_from("<2I", data, len(_MAGIC) + 4 * tile)
+    if not start <= end <= len(data):
+        raise ValueError(_NO_MAP)
+    return data[start:end]
+
+
 def _unpacked(packed: bytes) -> Sequence[int]:
     try:
-        return array("b", lzma.decompress(packed, lzma.FORMAT_RAW, filters=_FILTERS))
+        nodes = array("b", lzma.decompress(packed, lzma.FORMAT_RAW, filters=_FILTERS))
     except lzma.LZMAError as error:
-        raise ValueError("not a climate map") from error
+        raise ValueError(_NO_MAP) from error
+    if len(nodes) != _NODES:
+        raise ValueError(_NO_MAP)
+    return nodes
 
 
 @dataclass(frozen=True, slots=True)
