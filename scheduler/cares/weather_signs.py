@@ -24,7 +24,7 @@ from scheduler.climate.curve import Averages
 from scheduler.climate.weather import Weather
 
 # All common practice, no source.
-_IS_THE_RULE_DAYS = 60
+_IS_THE_RULE_DAYS, _IS_THE_RULE_FROM = 60, 0.5
 _ABOVE_ORDINARY_C, HEAT_ANYWHERE_C = 5.0, 40.0
 _COLDEST_HEAT_C = 15.0  # below it no air is a heat stress, however damp
 _HALVINGS = 12
@@ -52,8 +52,19 @@ def is_usual(sign: WeatherSign, averages: Averages, day: date) -> bool:
 
 
 def is_ordinary(sign: WeatherSign, averages: Averages) -> bool:
-    """Whether such heat is the rule there: to be reckoned with on sixty days of the year."""
-    return sign.sign == "heat" and sum(_by_year(sign, averages)) > _IS_THE_RULE_DAYS
+    """Whether such heat is the rule there: on more than sixty days of the year it is the likelier.
+
+    By the chance at which it is to be reckoned with, it would be the rule in Paris.
+    """
+    return sum(ordinary_steps(sign, averages)) > _IS_THE_RULE_DAYS
+
+
+@lru_cache(maxsize=128)
+def ordinary_steps(sign: WeatherSign, averages: Averages) -> tuple[bool, ...]:
+    """At which steps of the year such heat is likelier than not; of frost never."""
+    if sign.sign != "heat":
+        return (False,) * STEPS
+    return tuple(likely >= _IS_THE_RULE_FROM for likely in _chances(sign, averages))
 
 
 def signs_of(
@@ -90,8 +101,13 @@ def _usual(sign: WeatherSign, averages: Averages) -> tuple[bool, ...]:
 @lru_cache(maxsize=128)
 def _by_year(sign: WeatherSign, averages: Averages) -> tuple[bool, ...]:
     """At which steps of the year it is to be reckoned with, be it the rule or not."""
+    return held(_chances(sign, averages))
+
+
+@lru_cache(maxsize=128)
+def _chances(sign: WeatherSign, averages: Averages) -> tuple[float, ...]:
     limits = _with_damp(sign, averages)
-    return held([_chance(sign, averages, step, limits[step]) for step in range(STEPS)])
+    return tuple(_chance(sign, averages, step, limits[step]) for step in range(STEPS))
 
 
 def _chance(sign: WeatherSign, averages: Averages, step: int, limit: float) -> float:
@@ -108,9 +124,11 @@ def _limits(sign: WeatherSign, averages: Averages) -> tuple[float, ...]:
     if sign.emergency:
         return tuple(
             max(limit, min(averages.high.at(step / STEPS) + _ABOVE_ORDINARY_C, HEAT_ANYWHERE_C))
-            if _chance(sign, averages, step, limit) >= DUE_FROM
+            if likely >= DUE_FROM
             else limit
-            for step, limit in enumerate(limits)
+            for step, (limit, likely) in enumerate(
+                zip(limits, _chances(sign, averages), strict=True)
+            )
         )
     if not is_ordinary(sign, averages):
         return limits
