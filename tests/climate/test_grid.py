@@ -220,7 +220,7 @@ def test_what_is_no_whole_map_is_said_to_be_none(data: bytes, place: str) -> Non
     if cut_after_london:
         assert year_at(data, *ON_LAND[place], None) == here(place)
         return
-    with pytest.raises(ValueError, match="^not a climate map$"):
+    with pytest.raises(ValueError, match=r"^not a climate map$"):
         year_at(data, *ON_LAND[place], None)
 
 
