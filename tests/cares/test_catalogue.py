@@ -12,7 +12,7 @@ from scheduler.cares.catalogue_text import Place, own_text
 from scheduler.cares.triggers import (
     Age,
     Arrival,
-    ClimatePasses,
+    ChancePasses,
     ClockChanges,
     Every,
     FirstOuting,
@@ -59,10 +59,10 @@ REQUIRED = {
     "nest-refresh": OwnHouse,
     "overhead-netting": Every,
     "perimeter-walk": Every,
-    "vents-autumn": ClimatePasses,
-    "vents-cold": ClimatePasses,
-    "vents-mild": ClimatePasses,
-    "vents-open": ClimatePasses,
+    "vents-autumn": ChancePasses,
+    "vents-cold": ChancePasses,
+    "vents-mild": ChancePasses,
+    "vents-open": ChancePasses,
     "water": Every,
 }
 # What stands in braces besides the words of the region: who and which way, from the trigger.
@@ -179,12 +179,19 @@ def test_words_of_one_region_are_not_written_out(catalogue: Catalogue) -> None:
 def test_vents_follow_the_climate_both_ways_with_distance(catalogue: Catalogue) -> None:
     vents = [care for care in catalogue if care.id.startswith("vents-")]
     ways = {
-        (care.due.passing, care.due.at) for care in vents if isinstance(care.due, ClimatePasses)
+        care.id: (care.due.of, care.due.at, care.due.passing)
+        for care in vents
+        if isinstance(care.due, ChancePasses)
     }
-    # Shut later than opened: what opens at 12 shuts at 10, what opens wide at 20 goes back at 18.
-    assert ways == {("falling", 10), ("rising", 12), ("rising", 20), ("falling", 18)}
+    # Frost shuts the low vents and heat opens them; each ends later than it began (20 and 10 %).
+    assert ways == {
+        "vents-cold": ("low", 0, "begins"),
+        "vents-mild": ("low", 0, "ends"),
+        "vents-open": ("high", 26, "begins"),
+        "vents-autumn": ("high", 26, "ends"),
+    }
     for care in vents:
-        assert isinstance(care.due, ClimatePasses)
+        assert isinstance(care.due, ChancePasses)
         assert care.due.group == "vents"
         assert care.due.apart == 14
         assert care.season

@@ -1,7 +1,7 @@
 """A house is cleaned twice a year at least, everywhere, never in frost or twice in a month.
 
-Colorado State Univ. Ext. 9.377, quoted second-hand: twice a year at least. The chance of frost, 20 %
-and the month between are common practice, no source.
+Colorado State Univ. Ext. 9.377, quoted second-hand: twice a year at least. Frost by a chance of
+20 % and the month between are common practice, no source.
 """
 
 from datetime import UTC, date, timedelta

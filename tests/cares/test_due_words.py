@@ -16,7 +16,13 @@ from scheduler.cares.due_words import due_words
             "your drinkers: weekly, twice a week in warm weather; nipples half as often",
         ),
         ("broody-count", "every 7 days, while the average low is above 8\u00a0°C"),
-        ("frost-look", "frost as you report it, else an average low at or below 0\u00a0°C"),
+        (
+            "frost-look",
+            (
+                "frost as you report it or as forecast, else dates on which one night in five is at or "
+                "below 0\u00a0°C"
+            ),
+        ),
         ("predator-repair", "a report: duskfold weather predator"),
         ("brooder-heat-0", "a flock's hatch date"),
         ("brooder-heat-1", "1 week after a flock's hatch date"),
@@ -26,7 +32,21 @@ from scheduler.cares.due_words import due_words
         ("quarantine-start", "a flock's day of arrival"),
         ("quarantine-week", "7 days after a flock's day of arrival"),
         ("clock-change", "the day before the clock changes"),
-        ("vents-cold", "the average high falls past 10\u00a0°C, at least 14 days apart"),
+        (
+            "vents-cold",
+            "one night in five may be at or below 0\u00a0°C; changes at least 14 days apart",
+        ),
+        (
+            "vents-autumn",
+            "fewer than one day in ten is at or above 26\u00a0°C; changes at least 14 days apart",
+        ),
+        (
+            "heat-emergency",
+            (
+                "heat as you report it or as forecast, at or above 33\u00a0°C or a heat index of 81; "
+                "where that is the rule, from well above the average"
+            ),
+        ),
         (
             "deep-clean",
             "once a year, as nights warm past 3\u00a0°C, else fifteen weeks after midwinter",

@@ -6,6 +6,7 @@ import pytest
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
+from scheduler.climate.curve import averages
 from scheduler.profile.values import Profile
 
 Declare = Callable[[str], Profile]
@@ -67,11 +68,17 @@ def test_a_floor_nobody_measured_is_kept_by_the_calendar(
     declare: Declare, catalogue: Catalogue
 ) -> None:
     profile = garden(declare, "")
-    counts = [
-        len(days_of(care_id, profile, catalogue))
+    stirred, topped_up, cleaned = (
+        days_of(care_id, profile, catalogue)
         for care_id in ("litter-stirring", "bedding-top-up", "clean-out")
-    ]
-    assert counts == [50, 13, 1]  # stirred weekly, but for the clean-out and the deep clean
+    )
+    weekly = [day for day in stirred if day.weekday() == 5]
+    # Stirred each Saturday, but for the clean-out and the deep clean.
+    assert [len(weekly), len(topped_up), len(cleaned)] == [50, 13, 1]
+    between = set(stirred) - set(weekly)
+    yearly = averages(profile)
+    assert between
+    assert all(yearly.high_c(day) < 5 for day in between)
 
 
 @pytest.mark.parametrize(("hens", "times"), [(10, 52), (11, 104)])

@@ -38,7 +38,7 @@ def orchard(rule: LockUpRule | None = None) -> Profile:
             zone=UTC,
             region="UK",
         ),
-        climate=Climate(coldest_month_low_c=2.0, warmest_month_high_c=24.0),
+        climate=Climate(coldest_month_low_c=7.0, warmest_month_high_c=24.0),  # rarely any frost
         lockup=rule or LockUpRule(),
         coop=(Coop(name="Walnut", id="walnut"),),
         flock=(Flock(name="Girls", id="girls", coop="walnut", hens=12),),
