@@ -14,7 +14,8 @@ from scheduler.climate.chance import DUE_FROM, FROST, STEPS, chances
 from scheduler.climate.curve import TROPICAL_YEAR_DAYS, Averages
 from scheduler.climate.wave import passings
 
-# So that a month lies between them, whatever the weekday, and from a deep clean five weeks and more.
+# So that a month lies between them, whatever the weekday, and more than five weeks beside the deep
+# clean.
 _APART_STEPS, _FROM_DEEP_STEPS = 36, 43
 _WEEK_STEPS = 7  # it is done on the weekly day that follows
 NIGHTS_WARM_C = 3.0

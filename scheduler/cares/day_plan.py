@@ -6,6 +6,7 @@ from typing import Literal
 
 from scheduler.cares.bird_line import BirdLine
 from scheduler.cares.coop_day import CoopDay
+from scheduler.climate.curve import ClimateSource
 from scheduler.profile.own_cares import RoundName
 from scheduler.profile.values import Profile
 
@@ -98,4 +99,4 @@ class Plan:
 
     profile: Profile
     days: tuple[DayPlan, ...]
-    climate_estimated: bool
+    climate: ClimateSource

@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterator, Mapping
 from datetime import date, timedelta
 
 from scheduler.cares.catalogue import Care, is_daily, is_of_a_spell, leans_on_climate
+from scheduler.cares.climate_told import source_words
 from scheduler.cares.day_plan import Subject, Task
 from scheduler.cares.due import Dates, clock_shift
 from scheduler.cares.minutes import minutes_for
@@ -41,9 +42,8 @@ def due_tasks(
     spoken = _said_of_all(dates, care, day)
     subject = subject_of(care)
     why = care.why.said(spoken, profile.units)
-    why += (
-        f" {TaskWords.estimated()}" if dates.averages.estimated and leans_on_climate(care) else ""
-    )
+    if leans_on_climate(care) and (told := source_words(dates.averages.source, profile.units)):
+        why += f" {told}"
     urgent = (
         care.urgent
         and (not usual.due(care, day) or dates.is_extreme(care, day))

@@ -47,7 +47,7 @@ def plan(  # noqa: PLR0913, PLR0917 - whose, what is known, which days, of which
     """
     dates, usual = _dates(profile, records, catalogue)
     days = tuple(_day(dates, usual, day, empty) for day in _from_to(first, last))
-    return Plan(profile=profile, days=days, climate_estimated=dates.averages.estimated)
+    return Plan(profile=profile, days=days, climate=dates.averages.source)
 
 
 def tasks_of(  # noqa: PLR0913, PLR0917 - as `plan`, for one care

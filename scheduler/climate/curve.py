@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import lru_cache
 from math import cos, exp, hypot, log, pi, sin
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from scheduler.climate.grid import year_at
 from scheduler.climate.wave import Wave, through_months
@@ -33,6 +33,7 @@ _LAPSE_C_PER_M = 0.0065  # International Standard Atmosphere
 _LEAST_HUMIDITY = 0.1
 
 
+ClimateSource = Literal["as given", "from the climate map", "estimated from latitude"]
 _USUAL_LN_SD = Wave(log(4.0))  # of a place that nobody has described
 
 
@@ -67,6 +68,13 @@ class Averages:
     high_ln_sd: Wave = _USUAL_LN_SD
     low_error_c: float = 0.0
     high_error_c: float = 0.0
+
+    @property
+    def source(self) -> ClimateSource:
+        """Where the temperatures are from."""
+        if not self.estimated:
+            return "as given"
+        return "from the climate map" if self.mapped else "estimated from latitude"
 
     def low_c(self, day: date) -> float:
         """The average night low on that date."""

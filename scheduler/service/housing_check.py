@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from scheduler.alerts.crew import crew_of, duty
+from scheduler.cares.climate_told import source_words
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Plan
 from scheduler.cares.lamp import keeps_feed_and_water_inside
@@ -28,7 +29,6 @@ from scheduler.service.household.open_profile import Household
 from scheduler.service.note import Keys, Note, note
 from scheduler.service.reachable import reaches_anybody, unreachable, ways_of, what_would_do
 from scheduler.service.weather.agreed import forecast_notes
-from scheduler.wording.cares.tasks import TaskWords
 from scheduler.wording.service.flock_notes import InProfile
 from scheduler.wording.service.housing_notes import (
     HouseNotes,
@@ -104,9 +104,9 @@ def _when_all_are_there(profile: Profile, coop_id: str, today: date) -> date:
 
 def _notes(year: Plan, today: date, records: Records) -> Iterator[str | Note]:
     profile = year.profile
-    if averages(profile).estimated:
+    if told := source_words(averages(profile).source, profile.units):
         keys = Keys(InProfile.climate())
-        yield note(PlaceNotes.estimated, estimated=TaskWords.estimated(), keys=keys)
+        yield note(PlaceNotes.estimated, estimated=told, keys=keys)
     yield from _zone_notes(profile)
     yield from forecast_notes(profile)
     yield from _people_notes(profile, today)

@@ -19,8 +19,8 @@ from scheduler.cares.due_words import due_words
         (
             "frost-look",
             (
-                "frost as you report it or as forecast, else dates on which one night in five is at or "
-                "below 0\u00a0°C"
+                "frost as you report it or as forecast, else dates on which one night in five is "
+                "at or below 0\u00a0°C"
             ),
         ),
         ("predator-repair", "a report: duskfold weather predator"),
@@ -43,8 +43,8 @@ from scheduler.cares.due_words import due_words
         (
             "heat-emergency",
             (
-                "heat as you report it or as forecast, at or above 33\u00a0°C or a heat index of 81; "
-                "where that is the rule, from well above the average"
+                "heat as you report it or as forecast, at or above 33\u00a0°C or a heat index of "
+                "81; where that is the rule, from well above the average"
             ),
         ),
         (

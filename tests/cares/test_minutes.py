@@ -12,7 +12,7 @@ from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.minutes import lock_up_minutes, minutes_for
 from scheduler.cares.months import HUMANE_A_WEEK, months, too_much, year_from
 from scheduler.cares.plan import plan
-from scheduler.cares.records import NO_RECORDS
+from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.profile.flock import Flock
 from scheduler.profile.values import Profile
 
@@ -27,6 +27,7 @@ BY_DEFAULT = (
     "hands-on", "shell-look", "board-scrape", "feed-lift", "coccidiosis-watch", "brooder-evening",
     "broody-count", "notifiable-signs", "keeper-register",
 )  # fmt: skip
+IN_THE_FROST = {"frost-look", "frost-look-midday", "frost-eggs", "comb-look"}
 NAGGED = ("rodent-signs-cold", "squeeze-test", "condensation-look")
 
 
@@ -92,25 +93,26 @@ def test_two_houses_are_twice_the_walk_and_each_lock_up_counts(
 
 
 @pytest.mark.parametrize("of", [2026, 2027, 2028])
-def test_twelve_hens_ask_for_two_hours_a_week_in_each_month_but_for_the_watch_in_the_heat(
+def test_twelve_hens_ask_for_two_hours_a_week_in_each_month_but_for_the_watch_in_the_frost(
     catalogue: Catalogue, declare: Declare, of: int
 ) -> None:
     first, last = year_from(date(of, 1, 1))
     year = plan(declare(TWELVE_HENS.read_text("utf-8")), NO_RECORDS, first, last, catalogue)
     summed = months(year)
     above = [month for month in summed if month.minutes_a_week > HUMANE_A_WEEK]
-    # Where days are as hot as in danger, hens are looked at each midday: that is not cut.
-    assert [month.first.month for month in above] == [7]
+    # Where one night in five freezes, drinkers and combs are looked at: that is not cut.
+    assert {month.first.month for month in above} <= {11, 12, 1, 2, 3, 4}
     for month in summed:
         days = [day for day in year.days if day.day.replace(day=1) == month.first]
         assert month.minutes_a_week == round(sum(day.minutes for day in days) * 7 / len(days))
-        watch = [t for day in days for t in day.tasks if t.care_id in {"heat-look", "heat-eggs"}]
-        in_heat = sum(task.minutes for task in watch) * 7 / len(days)
-        assert month.minutes_a_week - in_heat <= HUMANE_A_WEEK
-    (sentence,) = too_much(year, summed)
-    assert sentence == (
-        f"July {of} asks for {above[0].minutes_a_week} minutes a week, more than the usual 130: "
-        '28 of them are for "Heat: shade, cool water, look for panting".'
+        watch = [task for day in days for task in day.tasks if task.care_id in IN_THE_FROST]
+        in_frost = sum(task.minutes for task in watch) * 7 / len(days)
+        assert month.minutes_a_week - in_frost <= HUMANE_A_WEEK
+    sentences = list(too_much(year, summed))
+    assert len(sentences) == len(above)
+    assert sentences[0] == (
+        f"January {of} asks for {above[0].minutes_a_week} minutes a week, more than the usual 130: "
+        '21 of them are for "Ice again: check the waterers".'
     )
 
 
@@ -123,8 +125,12 @@ def test_what_protects_the_birds_is_never_cut_for_the_minutes(
         asked = {task.care_id for task in day.tasks}
         assert {"water", "feed"} <= asked
         assert day.lock_up_minutes == lock_up_minutes(profile.flock)
-        if day.day.month == 7:
-            assert "heat-look" in asked
+        if day.day.month in {12, 1, 2}:
+            assert "frost-look" in asked
+            assert "comb-look" in asked or day.day.month == 12
+    told = Report(kind="heat", spell=Spell(first=date(2026, 7, 1), last=date(2026, 7, 31)))
+    july = plan(profile, Records(reports=(told,)), date(2026, 7, 1), date(2026, 7, 31), catalogue)
+    assert all("heat-look" in {task.care_id for task in day.tasks} for day in july.days)
 
 
 def test_on_the_day_of_a_cleaning_the_bedding_is_not_stirred_as_well(

@@ -740,8 +740,8 @@ def test_an_estimated_climate_is_said_with_the_jobs_that_lean_on_it(
 ) -> None:
     guessed = some_days(declare(SITE + WALNUT + GIRLS), catalogue, date(2026, 7, 1), 14)
     known = some_days(declare(GARDEN), catalogue, date(2026, 7, 1), 14)
-    assert guessed.climate_estimated
-    assert not known.climate_estimated
+    assert guessed.climate == "from the climate map"
+    assert known.climate == "as given"
     leaning = {
         t.care_id for day in guessed.days for t in day.tasks if TaskWords.estimated() in t.why
     }

@@ -349,7 +349,7 @@ def test_a_house_has_a_calendar_of_its_own_where_there_are_several() -> None:
 
 def test_the_parts_of_a_day_come_together() -> None:
     day = day_of(house(), rounds=(round_of(task("feed")),), seasons=(task("tight"),))
-    found = list(events(Plan(profile=keep(), days=(day,), climate_estimated=False)))
+    found = list(events(Plan(profile=keep(), days=(day,), climate="as given")))
     assert [event.part for event in found] == ["lockup", "lockup", "lockup", "jobs", "seasons"]
     assert len({event.uid for event in found}) == len(found)
 

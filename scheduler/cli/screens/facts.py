@@ -6,6 +6,7 @@ from typing import Any, Literal
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Round
 from scheduler.cares.free_range import FreeRange
+from scheduler.climate.curve import ClimateSource
 from scheduler.light.sun import Crossing, Never
 
 Done = Literal[
@@ -17,7 +18,6 @@ Done = Literal[
     "as it was before",
     "nothing was changed",
 ]
-Climate = Literal["estimated from latitude", "as given"]
 _MINUTE = timedelta(minutes=1)
 
 
@@ -75,9 +75,9 @@ def round_facts(walk: Round) -> dict[str, Any]:
     }
 
 
-def climate_facts(*, estimated: bool) -> dict[str, Climate]:
+def climate_facts(source: ClimateSource) -> dict[str, ClimateSource]:
     """Where the temperatures are from that a plan goes by."""
-    return {"climate": "estimated from latitude" if estimated else "as given"}
+    return {"climate": source}
 
 
 def done_facts(done: Done) -> dict[str, Done]:

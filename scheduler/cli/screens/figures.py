@@ -3,6 +3,7 @@
 from dataclasses import asdict
 from datetime import date
 
+from scheduler.cares.climate_told import source_words
 from scheduler.cares.usual_day import air_lines, usual_day, vent_settings
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import climate_facts
@@ -16,7 +17,6 @@ from scheduler.profile.coop import Coop
 from scheduler.profile.phrase import plain
 from scheduler.profile.quantity import write_quantity
 from scheduler.profile.values import Profile
-from scheduler.wording.cares.tasks import TaskWords
 from scheduler.wording.cli.check import FiguresScreen
 from scheduler.wording.cli.refusals import AcceptedThere, FoundThere
 from scheduler.wording.husbandry.housing import HousingCautions
@@ -38,10 +38,10 @@ def show(session: Session, on: str | None, of: str | None, *, json: bool) -> Non
         # Never one that is over: birds that hatched since would be counted before they were.
         today = date(today.year + (month < today.month), month, 15)
     at = usual_day(profile, today)
-    estimated = averages(profile).estimated
+    source = averages(profile).source
     if json:
         coops = [_facts(profile, coop, at) for coop in profile.coop]
-        known = climate_facts(estimated=estimated)
+        known = climate_facts(source)
         print(as_json({"date": today, "coops": coops} | known))
         return
     units = profile.units
@@ -59,8 +59,8 @@ def show(session: Session, on: str | None, of: str | None, *, json: bool) -> Non
             if line.sums:
                 print(wrapped(FiguresScreen.why(sums=line.sums), indent=4))
     print(f"\n{wrapped(HousingCautions.figures())}")
-    if estimated:
-        print(wrapped(TaskWords.estimated()))
+    if told := source_words(source, units):
+        print(wrapped(told))
 
 
 def _facts(profile: Profile, coop: Coop, at: Day) -> dict[str, object]:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 from scheduler.cares import reasons
+from scheduler.cares.climate_told import source_words
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import DayPlan, Plan
@@ -15,7 +16,6 @@ from scheduler.cli.typed import only_day
 from scheduler.messages.missing import missing_since, more_found, not_all_in
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized, local_clock
-from scheduler.wording.cares.tasks import TaskWords
 from scheduler.wording.cli.plan import OtherBirds, RoundHeading, Spans, TodayScreen
 from scheduler.wording.messages.missing import Missing
 from scheduler.wording.spoken import day_and_month, in_a_row, long_day_with_year
@@ -57,8 +57,8 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         print("\n" + _HEADINGS[walk.name](time=start, minutes=walk.minutes))
         lines = [(line.text, Spans.minutes(minutes=line.minutes)) for line in walk.lines]
         print(table(lines, indent=2))
-    if planned.climate_estimated:
-        print("\n" + wrapped(TodayScreen.give_climate(estimated=TaskWords.estimated())))
+    if told := source_words(planned.climate, household.profile.units):
+        print("\n" + wrapped(TodayScreen.give_climate(estimated=told)))
 
 
 def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
@@ -79,7 +79,7 @@ def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:
             {"coop": one.house_id, "title": one.title, "text": one.text} for one in day.birds
         ],
         "seasons": [{"id": task.care_id, "title": task.title} for task in day.seasons],
-    } | climate_facts(estimated=planned.climate_estimated)
+    } | climate_facts(planned.climate)
 
 
 def _coop_lines(profile: Profile, coop: CoopDay, state: Door | None) -> list[str]:

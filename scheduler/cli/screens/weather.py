@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from scheduler.cares import reasons
 from scheduler.cares.changed import effect_of
+from scheduler.cares.climate_told import map_off
 from scheduler.cares.records import WEATHER_KINDS
 from scheduler.cares.report_words import words_of
 from scheduler.cli.compose import Session
@@ -13,7 +14,7 @@ from scheduler.cli.screens.facts import done_facts
 from scheduler.cli.screens.measured import ToldMeasured
 from scheduler.cli.screens.said_of_reports import Desk, change, facts, listed
 from scheduler.cli.screens.tables import as_json, wrapped
-from scheduler.climate.curve import averages
+from scheduler.climate.curve import ClimateSource, averages
 from scheduler.profile.problem import nearest
 from scheduler.service.reports.emergencies import to_do_at_once
 from scheduler.service.reports.read_report import WITH_AIR, ToldReport, odd, read_report
@@ -23,7 +24,13 @@ from scheduler.wording.cli.help import Metavar
 from scheduler.wording.cli.refusals import RefusalHints
 from scheduler.wording.cli.said import ReportsScreen, WeatherScreen
 from scheduler.wording.spoken import in_a_row
+from scheduler.wording.words import Words
 
+_USUAL: dict[ClimateSource, Words] = {
+    "as given": WeatherScreen.usual,
+    "from the climate map": WeatherScreen.usual_mapped,
+    "estimated from latitude": WeatherScreen.usual_estimated,
+}
 _CHANGES = ("end", "over", "undo", "confirm", "again")
 _WORDS = (*WEATHER_KINDS, measured.WORD, *_CHANGES)
 _OPTIONS = {"first": "--from", "last": "--to", "link": "--link", "who": "--who"}
@@ -109,5 +116,4 @@ def _show(desk: Desk) -> None:
         print(wrapped(measured.line_of(desk, *last)))
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, today, profile.units)
-    told = WeatherScreen.usual_estimated if yearly.estimated else WeatherScreen.usual
-    print(wrapped(told(usual=usual)))
+    print(wrapped(_USUAL[yearly.source](usual=usual, off=map_off(profile.units))))

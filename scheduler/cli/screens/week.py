@@ -5,6 +5,7 @@ from datetime import date
 
 from scheduler.cares import reasons
 from scheduler.cares.birds_today import week_lines
+from scheduler.cares.climate_told import frost_ahead, source_words
 from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.door_state import Door
 from scheduler.cares.free_range import FreeRange
@@ -13,9 +14,9 @@ from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.screens.today import day_facts
 from scheduler.cli.typed import only_day
+from scheduler.climate.curve import averages
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-from scheduler.wording.cares.tasks import TaskWords
 from scheduler.wording.cli.plan import DayTable, LightScreen, Spans, WeekScreen
 from scheduler.wording.spoken import in_a_row, short_day
 
@@ -50,8 +51,10 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         day_said = short_day(day.day)
         for title, task in each_once(profile, day.seasons):
             print(wrapped(WeekScreen.season(day=day_said, title=title, why=task.why)))
-    if planned.climate_estimated:
-        print(wrapped(TaskWords.estimated()))
+    frost = frost_ahead(averages(profile), session.records(household), dates)
+    for said in (frost, source_words(planned.climate, profile.units)):
+        if said:
+            print(wrapped(said))
 
 
 def _rows(

@@ -1,12 +1,13 @@
 """`duskfold year`: month by month what changes, when to lock up, how long the jobs take."""
 
+from scheduler.cares.climate_told import source_words, year_lines
 from scheduler.cares.months import Month, months, too_much, year_from
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import only_day
+from scheduler.climate.curve import averages
 from scheduler.profile.units import Region
 from scheduler.profile.words import clock
-from scheduler.wording.cares.tasks import TaskWords
 from scheduler.wording.cli.plan import Spans, YearScreen
 from scheduler.wording.spoken import in_a_row, month_and_year, short_month_and_year
 
@@ -30,8 +31,11 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     print(table([_row(each, region) for each in summed], headings))
     for sentence in too_much(planned, summed):
         print(wrapped(sentence))
-    if planned.climate_estimated:
-        print(wrapped(TaskWords.estimated()))
+    profile = household.profile
+    told = year_lines(averages(profile), household.catalogue, region, first, last)
+    for sentence in (*told, source_words(planned.climate, profile.units)):
+        if sentence:
+            print(wrapped(sentence))
 
 
 def _row(month: Month, region: Region) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import Care, in_force, leans_on_climate
 from scheduler.cares.catalogue_words import spoken
+from scheduler.cares.climate_told import source_words
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import Task
@@ -32,7 +33,6 @@ from scheduler.profile.words import clock, local_clock, words
 from scheduler.service.household.open_profile import Household
 from scheduler.service.jobs.usual_words import DayTime
 from scheduler.wording.cares.plan_changes import Rounds
-from scheduler.wording.cares.tasks import TaskWords
 from scheduler.wording.service.why_job import (
     DrinkersHold,
     FloorAsks,
@@ -117,8 +117,9 @@ def _job(
         Labelled(WhyLabels.source(), source),
         _change(care),
     ]
-    if averages(profile).estimated and leans_on_climate(care):
-        rows.append(Labelled(WhyLabels.climate(), TaskWords.estimated()))
+    told = source_words(averages(profile).source, profile.units)
+    if told and leans_on_climate(care):
+        rows.append(Labelled(WhyLabels.climate(), told))
     return rows
 
 

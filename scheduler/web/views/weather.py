@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from scheduler.cares import reasons
 from scheduler.cares.changed import effect_of
+from scheduler.cares.climate_told import map_off
 from scheduler.cares.records import WEATHER_KINDS, PredatorGrade, Records, Report, WeatherKind
 from scheduler.climate.curve import averages
 from scheduler.service.reports.read_report import ToldReport, odd, read_report
@@ -34,7 +35,8 @@ def _facts(visit: Visit) -> dict[str, object]:
         "kinds": [(kind, _TITLES[kind]()) for kind in WEATHER_KINDS],
         "grades": [(grade, said()) for grade, said in GRADES.items()],
         "usual": reasons.usual_air(yearly, visit.today, visit.profile.units),
-        "estimated": yearly.estimated,
+        "climate": yearly.source,
+        "off": map_off(visit.profile.units),
         "degrees": _degrees(visit),
         "has_forecast": bool(services(visit.profile)),
         "question_asked": question(visit.profile),

@@ -5,9 +5,11 @@ from datetime import date
 
 from scheduler.cares import reasons
 from scheduler.cares.birds_today import week_lines
+from scheduler.cares.climate_told import frost_ahead, map_off
 from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.rounds import each_once
+from scheduler.climate.curve import averages
 from scheduler.web.last_results import Plans
 from scheduler.web.request_and_answer import Answer, Visit
 
@@ -22,7 +24,9 @@ def show(visit: Visit, plans: Plans) -> Answer:
     of_birds = {on: {line.title: line.text for at, line in told if at == on} for on, _ in told}
     facts = {
         "days": [_day(visit, day, dates[0], of_birds.get(day.day, {})) for day in planned.days],
-        "estimated": planned.climate_estimated,
+        "frost": frost_ahead(averages(visit.profile), visit.standing.records, dates),
+        "climate": planned.climate,
+        "off": map_off(visit.profile.units),
     }
     return Answer(template="week.html", facts=facts)
 

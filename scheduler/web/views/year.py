@@ -1,8 +1,10 @@
 """Twelve months: the year of one coop as a picture, and the months as a table."""
 
+from scheduler.cares.climate_told import map_off, year_lines
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.months import Month, months, too_much, vent_spans, year_from
 from scheduler.cares.rounds import each_once
+from scheduler.climate.curve import averages
 from scheduler.profile.coop import Coop
 from scheduler.profile.words import clock
 from scheduler.web.last_results import LastResults, Plans
@@ -49,7 +51,15 @@ class Years:
                 for day in planned.days
                 for one in day.coops
             ),
-            "estimated": planned.climate_estimated,
+            "climate": planned.climate,
+            "off": map_off(visit.profile.units),
+            "told": year_lines(
+                averages(visit.profile),
+                visit.standing.household.catalogue,
+                visit.profile.site.region,
+                first,
+                last,
+            ),
         }
 
 

@@ -7,6 +7,7 @@ class TaskWords:
     """What stands in a text of the catalogue, or after it."""
 
     estimated = Words("Temperatures estimated from latitude.")
+    mapped = Words("Temperatures from the climate map, ±{off}.")
     not_chicks = Words("(not the chicks')")
     from_house = Words("from {house}")
     forward = Words("forward")

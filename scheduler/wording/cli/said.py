@@ -104,6 +104,10 @@ class WeatherScreen:
         "The average at this time of year: {usual} (estimated from latitude). "
         "Duskfold knows no forecast, so it goes by these until you tell it more."
     )
+    usual_mapped = Words(
+        "The average at this time of year: {usual} (from the climate map, ±{off}). "
+        "Duskfold knows no forecast, so it goes by these until you tell it more."
+    )
 
 
 class MeasuredScreen:
