@@ -26,6 +26,7 @@ class Answers:
     zone_name: str = "Etc/GMT"
     region: Region = "other"
     units: Units = "metric"
+    elevation: str = ""
     coop_name: str = field(default_factory=StarterNames.coop)
     coop_type: str = "fixed"
     run_type: str = ""
@@ -80,6 +81,7 @@ latitude = {answers.latitude_deg:.4f}   {_behind(StarterComments.north)}
 longitude = {answers.longitude_deg:.4f}  {_behind(StarterComments.east)}
 timezone = {_quoted(answers.zone_name)}
 region = {_quoted(answers.region)}  {_behind(StarterComments.region)}
+{_elevation(answers)}
 # west_horizon = 5  {_behind(StarterComments.hill)}
 
 {_climate(answers)}
@@ -124,6 +126,13 @@ kind = {_quoted(answers.kind)}  {_behind(FlockKeys.kind)}
 # name = {_quoted(StarterNames.own_job())}
 # every = "90 days"
 """
+
+
+def _elevation(answers: Answers) -> str:
+    example = _quoted("1000 ft" if answers.units == "us" else "320 m")
+    given = _quoted(answers.elevation)
+    line = f"elevation = {given}" if answers.elevation else f"# elevation = {example}"
+    return f"{line}  {_behind(StarterComments.elevation)}"
 
 
 def _run(answers: Answers, example: str) -> str:

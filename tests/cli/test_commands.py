@@ -563,6 +563,15 @@ def test_init_at_a_terminal_asks_for_what_options_leave_out(
     assert "no more answers" in run("init", *options).output
 
 
+@pytest.mark.parametrize("latitude", ["46.6", "52.2"])  # among mountains, in a plain
+def test_init_writes_the_height_that_it_is_told_and_no_other(latitude: str) -> None:
+    options = ("init", "--latitude", latitude, "--longitude", "8", "--hens", "3")
+    for said in ((), ("--elevation", "320 m")):
+        assert run(*options, *said, "--force").exit_code == 0
+        written = tomllib.loads(Path("duskfold.toml").read_text("utf-8"))["site"]
+        assert written.get("elevation") == (said[1] if said else None)
+
+
 def test_init_blames_nothing_that_only_another_slip_makes_wrong() -> None:
     result = run(
         "init", "--latitude", "91", "--longitude", "103", "--timezone", "Asia/Singapore",
@@ -589,6 +598,7 @@ def test_init_in_the_open_sea_asks_for_the_zone() -> None:
         ("--region", "Texas", "accepted: US, UK, EU, AU, other"),
         ("--region", "GB", 'For the United Kingdom, write region = "UK".'),
         ("--units", "imperial", 'For British feet and gallons, write "uk"'),
+        ("--elevation", "9000 m", "between -430 and 6000 m"),
         ("--kind", "heavyy", "Did you mean"),
         ("--hens", "0", "at least one bird"),
         ("--forecast", "maybe", "accepted: yes, no, met-norway, open-meteo, us-nws"),

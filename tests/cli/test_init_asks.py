@@ -86,7 +86,7 @@ def read(folder: Path) -> dict[str, Any]:
 def test_k13_questions_have_defaults_and_give_a_usable_profile(tmp_path: Path) -> None:
     status, said = converse(tmp_path, QUESTIONS)
     assert status == 0, said
-    assert "At most 19 short questions." in said
+    assert "At most 20 short questions." in said
     assert "Wrote duskfold.toml" in said
     written = read(tmp_path)
     assert written["site"]["name"] == "Mill Yard"
@@ -187,6 +187,23 @@ def test_k16_what_is_odd_is_asked_about_and_can_be_taken_back(tmp_path: Path) ->
     assert read(tmp_path)["site"]["timezone"] == "America/New_York"
     assert read(tmp_path)["forecast"] == {"sources": ["us-nws"]}
     assert read(tmp_path)["flock"][0]["hens"] == 50
+
+
+def test_the_height_is_asked_for_among_hills(tmp_path: Path) -> None:
+    answers = [
+        ("Where are they?", "46.6, 8.0"),
+        ("Time zone [Europe/Zurich]", ""),
+        ("[EU]", ""),
+        ("[metric]", "us"),
+        ("Enter to use the mean of the land around, about 5900\u00a0ft", "high"),
+        ("accepted: a length", "3400 ft"),
+        *((prompt, "") for prompt, _ in QUESTIONS[4:14]),
+        ("(yes, no) [no]", ""),
+        ("Who looks after", ""),
+    ]
+    status, said = converse(tmp_path, answers)
+    assert status == 0, said
+    assert read(tmp_path)["site"]["elevation"] == "3400 ft"
 
 
 @pytest.mark.parametrize("after", [0, 3, 18])

@@ -8,12 +8,13 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from scheduler.climate.grid import MappedYear, year_at
+from scheduler.climate.grid import MappedYear, land_at, year_at
 from scheduler.profile.package_data import climate_map
 
 MAP = climate_map()
 MONTHS = range(12)
 latitudes, longitudes = st.floats(-55.9, 84.0), st.floats(-180.0, 180.0)
+anywhere = (st.floats(-90, 90), st.floats(-180, 180))
 heights = st.none() | st.floats(-400, 6000)
 ON_LAND = {
     "London": (51.5, -0.1),
@@ -234,3 +235,63 @@ def test_no_bytes_are_worse_than_no_map(data: bytes) -> None:
         except ValueError:
             continue
         assert found is None  # its offsets are equal: no land there
+
+
+@given(*anywhere)
+def test_the_land_around_lies_between_its_nodes(latitude_deg: float, longitude_deg: float) -> None:
+    land = land_at(MAP, latitude_deg, longitude_deg)
+    year = year_at(MAP, latitude_deg, longitude_deg, None)
+    assert (land is None) == (year is None)
+    if land and year:
+        assert land.mean_m == year.land_m
+        assert min(land.nodes_m) - 1e-6 <= land.mean_m <= max(land.nodes_m) + 1e-6
+
+
+@given(*anywhere, st.floats(0, 3000))
+def test_a_told_height_cools_by_5_5_c_a_kilometre(
+    latitude_deg: float, longitude_deg: float, elevation_m: float
+) -> None:
+    low, high = (year_at(MAP, latitude_deg, longitude_deg, at) for at in (0.0, elevation_m))
+    if low and high:
+        assert low.low.at(0.3) - high.low.at(0.3) == pytest.approx(0.0055 * elevation_m)
+        assert low.high.at(0.8) - high.high.at(0.8) == pytest.approx(0.0055 * elevation_m)
+
+
+# A place on the edge of two tiles has one year, whichever is read: they share their nodes.
+@pytest.mark.parametrize(
+    ("latitude_deg", "longitude_deg"), [(44.0, 10.0), (50.0, 20.0), (51.5, 0.0), (-16.0, 28.0)]
+)
+def test_tiles_meet_without_a_step(latitude_deg: float, longitude_deg: float) -> None:
+    here = year_at(MAP, latitude_deg, longitude_deg, 200.0)
+    assert here is not None
+    for north_deg, east_deg in ((1e-6, 0), (-1e-6, 0), (0, 1e-6), (0, -1e-6)):
+        beside = year_at(MAP, latitude_deg + north_deg, longitude_deg + east_deg, 200.0)
+        assert beside is not None
+        assert beside.low.of_months() == pytest.approx(here.low.of_months(), abs=1e-3)
+        assert beside.humidity.of_months() == pytest.approx(here.humidity.of_months(), abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("latitude_deg", "longitude_deg", "is_hilly"),
+    [
+        pytest.param(47.0, 10.0, True, id="Alps"),
+        pytest.param(-43.6, 170.1, True, id="Southern Alps"),
+        pytest.param(39.7, -104.9, True, id="high plain at the foot of mountains"),
+        pytest.param(-1.3, 36.8, True, id="tropical highland"),
+        pytest.param(52.2, 5.3, False, id="lowland"),
+        pytest.param(51.5, -0.1, False, id="river"),
+        pytest.param(49.9, -97.1, False, id="plain"),
+    ],
+)
+def test_where_a_height_is_worth_asking_for(
+    latitude_deg: float, longitude_deg: float, is_hilly: bool
+) -> None:
+    land = land_at(MAP, latitude_deg, longitude_deg)
+    assert land is not None
+    assert land.is_hilly == is_hilly
+
+
+@pytest.mark.parametrize(("latitude_deg", "longitude_deg"), [(-60, 0), (86, 30), (-6, -110)])
+def test_there_is_no_year_far_from_land(latitude_deg: float, longitude_deg: float) -> None:
+    assert year_at(MAP, latitude_deg, longitude_deg, None) is None
+    assert land_at(MAP, latitude_deg, longitude_deg) is None

@@ -10,6 +10,7 @@ from typing import Any, Literal, NoReturn, get_args
 
 from scheduler.cli.faults import CANNOT_USE, FAILED, STOPPED, by_program, complain, is_yes
 from scheduler.cli.screens.init_forecast import forecast_asked
+from scheduler.cli.screens.init_height import mean_height_of_hills
 from scheduler.cli.screens.tables import wrapped
 from scheduler.cli.terminal import is_terminal
 from scheduler.cli.typed import refusal
@@ -40,9 +41,9 @@ from scheduler.wording.spoken import in_a_row
 
 Said = dict[str, str | None]
 _ASKED = (
-    "latitude", "timezone", "region", "units", "name", "coop", "floor", "run", "run-floor", "door",
-    "ranging", "hens", "roosters", "coldest-month-low", "warmest-month-high", "forecast", "person",
-    "push", "mail",
+    "latitude", "timezone", "region", "units", "elevation", "name", "coop", "floor", "run",
+    "run-floor", "door", "ranging", "hens", "roosters", "coldest-month-low", "warmest-month-high",
+    "forecast", "person", "push", "mail",
 )  # fmt: skip
 # A house and a run as examples.
 _IN_FEET, _IN_METRES = ("4 ft x 8 ft", "8 ft x 12 ft"), ("1.2 m x 2.4 m", "2.5 m x 4 m")
@@ -222,6 +223,9 @@ class _Interview:
         self._word("region", "region", InitAsks.region(), Region, guess)
         usual = USUAL_UNITS.get(self.answers.region, "metric")
         self._word("units", "units", InitAsks.units(), Units, usual)
+        mean = mean_height_of_hills(self.answers)
+        if mean or self.said["elevation"] is not None:
+            self._text("elevation", "elevation", InitAsks.elevation(mean=mean), "")
         self._text("name", "site_name", InitAsks.site(), self.answers.site_name)
 
     def _house(self) -> None:

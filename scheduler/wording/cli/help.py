@@ -91,6 +91,7 @@ class Metavar:
     eggs = Words("EGGS")
     file = Words("FILE")
     from_ = Words("FROM")
+    height = Words("HEIGHT")
     house = Words("HOUSE")
     id = Words("ID")
     job = Words("JOB")

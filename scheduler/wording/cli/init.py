@@ -49,6 +49,9 @@ class InitAsks:
     zone = Words("Time zone")
     region = Words("Region, for words and gallons (US, UK, EU, AU, other)")
     units = Words("Units (metric, us, uk)")
+    elevation = Words(
+        "Height above sea level (Enter to use the mean of the land around, about {mean})"
+    )
     site = Words("What do you call the place")
     coop = Words("What do you call the house")
     floor = Words('Floor inside, such as "{example}" (Enter if not measured yet)')

@@ -111,6 +111,7 @@ class InitOption:
     timezone = Words("Such as Europe/Paris; worked out from the place if you leave it out.")
     region = Words("US, UK, EU, AU or other.")
     units = Words("metric, us or uk.")
+    elevation = Words('The height above sea level, such as "320 m".')
     coop = Words("What you call the house.")
     type = Words("fixed or ark.")
     floor = Words('The floor inside, such as "4 ft x 8 ft".')

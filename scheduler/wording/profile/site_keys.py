@@ -10,7 +10,9 @@ class SiteKeys:
     latitude = Words("degrees north, negative in the south")
     longitude = Words("degrees east, negative in the west")
     zone = Words('time zone such as "Europe/Paris"; worked out from the place when left out')
-    elevation = Words("height above sea level; cools the estimated climate")
+    elevation = Words(
+        "height above sea level; when left out, the mean height of the land around is used"
+    )
     west_horizon = Words("height of the hill or trees the sun sets behind, in degrees")
     east_horizon = Words("height of the hill or trees the sun rises behind, in degrees")
     region = Words("whose words and gallons you use: US, UK, EU, AU or other")

@@ -25,6 +25,7 @@ class StarterComments:
     north = Words("north is positive")
     east = Words("east is positive")
     region = Words("US, UK, EU, AU or other: whose words and gallons you use")
+    elevation = Words("height above sea level; without it, the mean of the land around is used")
     hill = Words("height in degrees of the hill the sun sets behind")
     lockup = Words(
         "When to lock up: by default when the sun is 4° below the horizon, at most 40 minutes "
