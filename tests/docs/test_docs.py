@@ -17,6 +17,7 @@ from scheduler.cli.app import app
 from scheduler.feeds.feed_names import house_feed
 from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS
 from scheduler.service.calendars.publish import LEAST_WEEKS, PAST_WEEKS, weeks_of
+from scheduler.wording.sources.attribution import ClimateAttribution
 
 ROOT = Path(__file__).parents[2]
 PROFILES_ARE_OF = date(2026, 11, 28)  # their young are as old as they say on this day
@@ -218,3 +219,24 @@ def test_each_module_that_the_contributors_guide_names_is_there() -> None:
         ):
             missing.append(name)
     assert missing == []
+
+
+def test_whose_data_the_climate_map_is_made_of_goes_with_it() -> None:
+    terms = Path("scheduler/climate/LICENCE.md")
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert str(terms.as_posix()) in project["license-files"]
+    assert ClimateAttribution.climate_map() in README
+    assert f"({terms.as_posix()})" in README
+    said = " ".join((ROOT / terms).read_text(encoding="utf-8").split())
+    assert ClimateAttribution.climate_map() in said
+    # The wording that Copernicus, Deutscher Wetterdienst and the makers of the heights ask for.
+    for wanted in (
+        "contains modified Copernicus Climate Change Service information",
+        "Neither the European Commission nor ECMWF is responsible",
+        "https://creativecommons.org/licenses/by/4.0/",
+        "data basis Deutscher Wetterdienst",
+        "(c) Commonwealth of Australia (Geoscience Australia) 2017",
+        "Open Government Licence - Canada",
+        "(c) Kartverket",
+    ):
+        assert wanted in said
