@@ -9,12 +9,14 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta, tzinfo
 from math import sqrt
+from typing import NamedTuple
 
 from scheduler.climate.curve import Averages
 from scheduler.climate.fold_hours import (
     DayFolded,
     HeatScale,
     Overhead,
+    Window,
     day_of,
     folded,
     night_of,
@@ -31,7 +33,9 @@ _SNOW_USEFUL_FOR = timedelta(days=4)  # from memory
 DROPPED_AFTER = timedelta(hours=36)
 _THERMOMETER_SD_C = 0.5  # from memory
 _GUST_OF_WIND = 1.7  # where a source tells no gusts; from memory
-_DAY = timedelta(days=1)
+_SUN_C = 8.0  # sun on a thermometer's case adds 5 to 10 °C; from memory
+_HALF_DAY, _DAY = timedelta(hours=12), timedelta(days=1)
+_HALF_HOUR = timedelta(minutes=30)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,38 +68,68 @@ def usual(averages: Averages, day: date) -> Weather:
     )
 
 
-def weather(averages: Averages, known: Known, of: CivilDay, now: datetime) -> Weather:
+def weather(
+    averages: Averages, known: Known, of: CivilDay, now: datetime, before: Weather | None = None
+) -> Weather:
     """The weather of that date as it is known at `now`.
 
     Of each value the best source counts that tells it: what was measured for what is past, then
     the forecasts in their order, then the year. A forecast made more than 36 hours ago is none.
+    `before` is what was known of that date last: of hours that are past a new forecast tells
+    nothing, so where it cannot tell a value any more, the last one that was told of it stands.
     """
-    found = usual(averages, of.day)
+    usual_one = usual(averages, of.day)
     night, span = night_of(of.day, of.zone), day_of(of.day, of.zone)
+    measured = _believed(
+        [one for one in known.measured if one.at <= now and (one.at in night or one.at in span)],
+        known.forecasts,
+        usual_one.high_c.value,
+    )
     told = [
         _Told(
             one.source,
             one.made_at,
-            folded(_with_measured(one.hours, known.measured, now), of.day, of.zone, of.heat),
+            folded(_with_measured(one.hours, measured), of.day, of.zone, of.heat),
             overhead(one.hours, of.dusk),
         )
         for one in known.forecasts
         if now - one.made_at <= DROPPED_AFTER
     ]
+    found = _found(usual_one, told, of, _Windows(night, span))
+    if before and told:
+        found = _with_past(found, before, is_night=night.start <= now, is_day=span.start <= now)
+    return replace(
+        found,
+        low_c=_at_most(found.low_c, [one for one in measured if one.at in night]),
+        high_c=_at_least(found.high_c, [one for one in measured if one.at in span]),
+        warnings=tuple(
+            one for one in known.warnings if one.onset < span.end and one.ends > span.start
+        ),
+    )
+
+
+class _Windows(NamedTuple):
+    """The night and the day of a date."""
+
+    night: Window
+    span: Window
+
+
+def _found(usual_one: Weather, told: "Sequence[_Told]", of: CivilDay, windows: _Windows) -> Weather:
+    """What the forecasts tell, beside the year."""
+    night, span = windows
 
     def plain(
         value: Callable[[_Told], float | None], at: datetime, useful: timedelta = _USEFUL_FOR
     ) -> Reading | None:
         return _first(told, value, at, useful)
 
-    low = _blended(found.low_c, told, lambda one: one.day.low_c, night.end)
-    high = _blended(found.high_c, told, lambda one: one.day.high_c, span.end)
     humidity = plain(lambda one: one.day.humidity_at_high, span.start)
     return Weather(
         day=of.day,
-        low_c=_at_most(low, [one for one in known.measured if one.at in night]),
-        high_c=_at_least(high, [one for one in known.measured if one.at in span]),
-        humidity_at_high=humidity or found.humidity_at_high,
+        low_c=_blended(usual_one.low_c, told, lambda one: one.day.low_c, night.end),
+        high_c=_blended(usual_one.high_c, told, lambda one: one.day.high_c, span.end),
+        humidity_at_high=humidity or usual_one.humidity_at_high,
         index_f=plain(lambda one: one.day.index_f, span.start),
         hot_from=next((one.day.hot_from for one in told if one.day.hot_from), None),
         gust_m_s=plain(lambda one: one.day.gust_m_s, span.start),
@@ -103,10 +137,48 @@ def weather(averages: Averages, known: Known, of: CivilDay, now: datetime) -> We
         snow_cm=plain(lambda one: one.day.snow_cm, span.start, _SNOW_USEFUL_FOR),
         cloud_at_dusk=plain(lambda one: one.dusk.cloud, of.dusk),
         rain_at_dusk_mm=plain(lambda one: one.dusk.rain_mm, of.dusk),
-        warnings=tuple(
-            one for one in known.warnings if one.onset < span.end and one.ends > span.start
-        ),
     )
+
+
+def _with_past(found: Weather, before: Weather, *, is_night: bool, is_day: bool) -> Weather:
+    """Where nothing tells a value of a night or a day that has begun, the one told before."""
+    if is_night:
+        found = replace(found, low_c=_told_last(found.low_c, before.low_c))
+    if not is_day:
+        return found
+    return replace(
+        found,
+        high_c=_told_last(found.high_c, before.high_c),
+        humidity_at_high=_told_last(found.humidity_at_high, before.humidity_at_high),
+        index_f=found.index_f or before.index_f,
+        hot_from=found.hot_from or (None if found.index_f else before.hot_from),
+        gust_m_s=found.gust_m_s or before.gust_m_s,
+        rain_mm=found.rain_mm or before.rain_mm,
+        snow_cm=found.snow_cm or before.snow_cm,
+    )
+
+
+def _told_last(found: Reading, before: Reading) -> Reading:
+    return before if found.source == "climate" else found
+
+
+def _believed(
+    measured: Iterable[Measured], forecasts: Sequence[Forecast], usual_high_c: float
+) -> list[Measured]:
+    """Those that the sun on the case does not explain better than the air."""
+    hours = forecasts[0].hours if forecasts else ()
+    airs = [(hour.at, hour.air_c) for hour in hours if hour.air_c is not None]
+
+    def expected_c(at: datetime) -> float:
+        around = (air_c for of, air_c in airs if abs(of - at) <= _HALF_DAY)
+        return max(around, default=usual_high_c)
+
+    # What is no warmer than is usual needs no look at the forecast.
+    return [
+        one
+        for one in measured
+        if one.air_c <= usual_high_c or one.air_c <= expected_c(one.at) + _SUN_C
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,18 +191,24 @@ class _Told:
     dusk: Overhead
 
 
-def _with_measured(
-    hours: Sequence[Hour], measured: Sequence[Measured], now: datetime
-) -> Sequence[Hour]:
-    """The hours with a gust where only wind is told, and in the past what a thermometer showed."""
+def _with_measured(hours: Sequence[Hour], measured: Sequence[Measured]) -> Sequence[Hour]:
+    """The hours with a gust where only wind is told, and the air that was measured in its place."""
     if all(hour.gust_m_s is None for hour in hours):
         hours = [replace(hour, gust_m_s=_gust(hour.wind_m_s)) for hour in hours]
-    past = [one for one in measured if one.at <= now]
-    if not past:
+    if not measured:
         return hours
-    first, last = min(one.at for one in past), max(one.at for one in past)
-    kept = [hour for hour in hours if not first <= hour.at <= last]
-    return [*kept, *(Hour(at=one.at, air_c=one.air_c, humidity=one.humidity) for one in past)]
+    known = {_nearest_hour(one.at) for one in measured}
+    told = [
+        replace(hour, air_c=None, humidity=None, lowest_c=None, highest_c=None)
+        if _nearest_hour(hour.at) in known
+        else hour
+        for hour in hours
+    ]
+    return [*told, *(Hour(at=one.at, air_c=one.air_c, humidity=one.humidity) for one in measured)]
+
+
+def _nearest_hour(at: datetime) -> datetime:
+    return (at + _HALF_HOUR).replace(minute=0, second=0, microsecond=0)
 
 
 def _gust(wind_m_s: float | None) -> float | None:

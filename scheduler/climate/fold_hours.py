@@ -107,6 +107,17 @@ def folded(
     )
 
 
+def with_past(older: Iterable[Hour], newer: Sequence[Hour], since: datetime) -> Sequence[Hour]:
+    """The newer forecast's hours, and before its first those of an older one that begin at `since`.
+
+    A service tells nothing of hours that are past, though they belong to a night and a day.
+    """
+    first = min((hour.at for hour in newer), default=None)
+    if first is None:
+        return newer
+    return [*(hour for hour in older if since <= hour.at < first), *newer]
+
+
 def overhead(hours: Iterable[Hour], at: datetime) -> Overhead:
     """Cloud and rain at the instant; None where no hour that holds it tells of it."""
     holding = [hour for hour in hours if hour.at <= at < _end(hour)]

@@ -18,6 +18,7 @@ from scheduler.climate.fold_hours import (
     humidity_at,
     night_of,
     overhead,
+    with_past,
 )
 from scheduler.climate.forecast import Hour
 from scheduler.husbandry.heat import heat_index_f
@@ -308,3 +309,11 @@ def test_what_falls_is_lost_by_no_day_and_counted_by_no_two(
         for hour in told
     )
     assert both == pytest.approx(fallen)
+
+
+def test_what_an_older_forecast_told_of_hours_that_are_past_stays() -> None:
+    older, newer = hours(usual=3.0), hours(first=FIRST + 12 * HOUR, usual=8.0)
+    joined = with_past(older, newer, FIRST + 6 * HOUR)
+    assert [one.at for one in joined] == [FIRST + n * HOUR for n in range(6, 108)]
+    assert [one.air_c for one in joined] == [3.0] * 6 + [8.0] * 96
+    assert with_past(older, [], FIRST) == []

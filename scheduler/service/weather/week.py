@@ -57,8 +57,9 @@ def _decided(
     for ahead in range(DAYS_AHEAD + 1):
         day = today + ahead * _DAY
         of = CivilDay(day=day, zone=profile.site.zone, dusk=_dusk(sky, day), heat=_HEAT)
+        known_before = before[day].weather if day in before else None
         yield decide(
-            weather(yearly, known, of, now),
+            weather(yearly, known, of, now, known_before),
             signs,
             yearly,
             sky,
