@@ -1,6 +1,6 @@
 """What a forecast asks for on the next day, for whoever shuts the door this evening."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from scheduler.cares.catalogue import Catalogue
@@ -39,16 +39,14 @@ def _asks(due: object, kind: ReportKind) -> bool:
 
 
 def _is_forecast(decided: DecidedDay, kind: ReportKind) -> bool:
+    """Whether a forecast or a warning asks for it, and not the year or somebody's word alone."""
     weather = decided.weather
-    told = {
-        "frost": weather.low_c,
-        "heat": weather.high_c,
-        "storm": weather.gust_m_s,
-        "snow": weather.snow_cm,
-    }[kind]
-    signs: Iterable[str] = decided.signs
-    holds = kind in {"storm", "snow"} or any(sign.startswith(kind) for sign in signs)
-    return holds and told is not None and told.source != "climate"
+    if any(one.kind == kind for one in weather.warnings):
+        return True
+    if not any(sign.startswith(kind) for sign in decided.signs):
+        return False
+    told = weather.low_c if kind == "frost" else weather.high_c
+    return kind in {"storm", "snow"} or told.source != "climate"
 
 
 def _air_c(decided: DecidedDay, kind: ReportKind) -> float | None:

@@ -7,11 +7,12 @@ from datetime import date, datetime, timedelta
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.dark_under_cloud import minutes_earlier
 from scheduler.cares.decided import DecidedDay
-from scheduler.cares.forecast_reports import is_emergency
+from scheduler.cares.forecast_reports import is_emergency, told_signs
 from scheduler.cares.triggers import WeatherSign
-from scheduler.cares.weather_signs import signs_of
+from scheduler.cares.weather_signs import EMERGENCY, signs_of
 from scheduler.climate.curve import Averages
-from scheduler.climate.weather import Weather
+from scheduler.climate.forecast import OfficialWarning
+from scheduler.climate.weather import Reading, Weather
 from scheduler.light.sun import Sky
 
 _DAY = timedelta(days=1)
@@ -34,15 +35,14 @@ def decide(  # noqa: PLR0913 - a day's weather, and what it is judged by
 ) -> DecidedDay:
     """What the plan goes by on the weather's day; `before` is what was decided of it last.
 
-    What held as the day began stays on it, though it is not needed any more; so does an emergency,
-    which nobody is told of before the day that it follows.
+    What held as the day began stays on it, though it is not needed any more; so does an emergency
+    that was told, and a warning that had begun. Nobody is told of an emergency before the day that
+    it follows.
     """
-    had = before.signs if before else frozenset()
-    signs = tuple(signs)
-    holds = signs_of(signs, averages, weather, had)
-    stood: frozenset[str] = frozenset()
-    if before and weather.day <= today:
-        stood = (before.stood | had) - holds
+    had, begun = _held(before), weather.day <= today
+    if before and begun:
+        weather = _with_warnings(weather, (w for w in before.weather.warnings if w.onset <= now))
+    holds = signs_of(signs, averages, weather, had) | told_signs(weather)
     is_urgent = weather.day <= today + _DAY and is_emergency(weather, holds)
     since = before.emergency_since if before else None
     cloud, rain = weather.cloud_at_dusk, weather.rain_at_dusk_mm
@@ -50,7 +50,7 @@ def decide(  # noqa: PLR0913 - a day's weather, and what it is judged by
         weather=weather,
         decided_at=now,
         signs=holds,
-        stood=stood,
+        stood=(before.stood | had) - holds if before and begun else frozenset(),
         shift_minutes=minutes_earlier(
             sky, weather.day, cloud.value if cloud else 0.0, rain.value if rain else 0.0
         ),
@@ -65,16 +65,53 @@ def added(before: DecidedDay | None, found: DecidedDay) -> DecidedDay | None:
     """
     if before is None:
         return found
-    known = {one.id for one in before.weather.warnings}
-    more = found.signs - before.signs - before.stood
-    new = [one for one in found.weather.warnings if one.id not in known]
-    if not more and not new:
+    more = found.signs - before.signs
+    weather = _with_warnings(_worse(before.weather, found.weather), found.weather.warnings)
+    if not more and weather.warnings == before.weather.warnings:
         return None
-    warnings = (*before.weather.warnings, *new)
     return replace(
         before,
-        weather=replace(found.weather, warnings=warnings),
+        weather=weather,
         decided_at=found.decided_at,
         signs=before.signs | more,
+        stood=before.stood - more,
         emergency_since=before.emergency_since or found.emergency_since,
     )
+
+
+def _held(before: DecidedDay | None) -> frozenset[str]:
+    """What held at the last decision; an emergency days ahead that nobody was told of does not."""
+    if before is None:
+        return frozenset()
+    if before.emergency_since:
+        return before.signs
+    return frozenset(sign for sign in before.signs if not sign.endswith(EMERGENCY))
+
+
+def _with_warnings(weather: Weather, more: Iterable[OfficialWarning]) -> Weather:
+    """The weather with these warnings as well; one that it has stays as it has it."""
+    known = {one.id for one in weather.warnings}
+    new = tuple(one for one in more if one.id not in known)
+    return replace(weather, warnings=(*weather.warnings, *new))
+
+
+def _worse(before: Weather, found: Weather) -> Weather:
+    """What was decided, but for what is found to be worse: colder, hotter, windier, more snow."""
+    index = _more(before.index_f, found.index_f)
+    return replace(
+        before,
+        low_c=min(before.low_c, found.low_c, key=_value),
+        high_c=max(before.high_c, found.high_c, key=_value),
+        index_f=index,
+        hot_from=found.hot_from if index is found.index_f else before.hot_from,
+        gust_m_s=_more(before.gust_m_s, found.gust_m_s),
+        snow_cm=_more(before.snow_cm, found.snow_cm),
+    )
+
+
+def _more(before: Reading | None, found: Reading | None) -> Reading | None:
+    return max((one for one in (before, found) if one), key=_value, default=None)
+
+
+def _value(reading: Reading) -> float:
+    return reading.value

@@ -11,6 +11,7 @@ from scheduler.climate.weather import Reading, Weather
 from scheduler.wording.sources.question import ForecastServices
 from scheduler.wording.words import by_code
 
+STORM, LOUD_STORM, SNOW = "storm", f"storm {EMERGENCY}", "snow"  # as signs of a decided day
 # Gusts in m/s over open ground by Beaufort's words: 17 breaks twigs off trees, 21 does slight
 # structural damage; what to do then is common practice, no source.
 _WARNING = "Warning"  # as the US service names its gravest ones
@@ -20,13 +21,20 @@ _SNOW_CM, _SNOW_MOST_C = 3.0, 1.5
 _WET_SNOW_CM, _WET_C = 2.0, (-1.0, 1.0)
 
 
+def told_signs(weather: Weather) -> frozenset[str]:
+    """The keys of storm and snow, as far as they are told of the day."""
+    gust_m_s = weather.gust_m_s.value if weather.gust_m_s else 0.0
+    found = {
+        STORM: gust_m_s >= _STORM_M_S,
+        LOUD_STORM: gust_m_s >= _LOUD_STORM_M_S,
+        SNOW: weather.snow_cm is not None and _is_much_snow(weather, weather.snow_cm.value),
+    }
+    return frozenset(sign for sign, holds in found.items() if holds)
+
+
 def is_emergency(weather: Weather, signs: Iterable[str]) -> bool:
     """Whether somebody is told at once: of heat that kills, or of a storm that does damage."""
-    return (
-        any(sign.endswith(EMERGENCY) for sign in signs)
-        or _gusts(weather) >= _LOUD_STORM_M_S
-        or any(map(_rings, weather.warnings))
-    )
+    return any(sign.endswith(EMERGENCY) for sign in signs) or any(map(_rings, weather.warnings))
 
 
 def forecast_reports(days: Iterable[DecidedDay]) -> Iterator[Report]:
@@ -35,15 +43,16 @@ def forecast_reports(days: Iterable[DecidedDay]) -> Iterator[Report]:
         weather, spell = one.weather, Spell(first=one.day, last=one.day)
         since = one.emergency_since or one.decided_at
         is_told = one.emergency_since is not None
-        if is_told and any(sign.endswith(EMERGENCY) for sign in (*one.signs, *one.stood)):
+        signs = one.signs | one.stood
+        if is_told and any(_is_hot_emergency(sign) for sign in signs):
             high_c, by = round(weather.high_c.value), _who(weather.high_c)
             yield Report(
                 kind="heat", spell=spell, air_c=high_c, made_at=since, said_by=by, forecast=True
             )
-        if weather.gust_m_s and weather.gust_m_s.value >= _STORM_M_S:
-            loud = is_told and weather.gust_m_s.value >= _LOUD_STORM_M_S
+        if STORM in signs:
+            loud = is_told and LOUD_STORM in signs
             yield _of("storm", spell, since, weather.gust_m_s, rings=loud)
-        if weather.snow_cm and _is_much_snow(weather, weather.snow_cm.value):
+        if SNOW in signs:
             yield _of("snow", spell, since, weather.snow_cm, rings=False)
         for warning in weather.warnings:
             yield Report(
@@ -56,7 +65,13 @@ def forecast_reports(days: Iterable[DecidedDay]) -> Iterator[Report]:
             )
 
 
-def _of(kind: WeatherKind, spell: Spell, since: datetime, told: Reading, *, rings: bool) -> Report:
+def _is_hot_emergency(sign: str) -> bool:
+    return sign.startswith("heat") and sign.endswith(EMERGENCY)
+
+
+def _of(
+    kind: WeatherKind, spell: Spell, since: datetime, told: Reading | None, *, rings: bool
+) -> Report:
     return Report(
         kind=kind, spell=spell, made_at=since, said_by=_who(told), forecast=True, rings=rings
     )
@@ -67,12 +82,8 @@ def _rings(warning: OfficialWarning) -> bool:
     return warning.kind != "frost" and warning.event.endswith(_WARNING)
 
 
-def _who(told: Reading) -> str:
-    return by_code(ForecastServices, told.by)() if told.by else ""
-
-
-def _gusts(weather: Weather) -> float:
-    return weather.gust_m_s.value if weather.gust_m_s else 0.0
+def _who(told: Reading | None) -> str:
+    return by_code(ForecastServices, told.by)() if told and told.by else ""
 
 
 def _is_much_snow(weather: Weather, snow_cm: float) -> bool:

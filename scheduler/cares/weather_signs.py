@@ -83,12 +83,22 @@ def signs_of(
 
 def _holds(sign: WeatherSign, averages: Averages, weather: Weather, *, had: bool) -> bool:
     limit = limit_c(sign, averages, weather.day)
+    if _is_damp_heat(sign, averages, weather):
+        return True
     if sign.emergency:
         return had or weather.high_c.value >= limit
     of = weather.low_c if sign.of == "low" else weather.high_c
     colder = below(limit, of.value, of.sd)
     likely = colder if sign.sign == "frost" else 1 - colder
     return likely >= (DUE_UNTIL if had else DUE_FROM)
+
+
+def _is_damp_heat(sign: WeatherSign, averages: Averages, weather: Weather) -> bool:
+    """Whether an hour's own damp makes its index, where such heat is not the rule."""
+    if sign.index is None or weather.index_f is None or weather.index_f.value < sign.index:
+        return False
+    step = step_of(averages, weather.day)
+    return _limits(sign, averages)[step] <= _with_damp(sign, averages)[step]
 
 
 @lru_cache(maxsize=128)
