@@ -12,6 +12,7 @@ from scheduler.alerts.delivery import Instant
 from scheduler.alerts.ladder import ladder
 from scheduler.alerts.step import KeptStep
 from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.dark_under_cloud import Dark
 from scheduler.cares.door_state import Door
 from scheduler.cares.lock_up import BY_LIGHT
 from scheduler.husbandry.age import perches
@@ -167,11 +168,11 @@ def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room
     kept_in: Container[str] = (),
     birds: Mapping[str, int],
     crew: tuple[Contact, ...],
-    dark: datetime | None = None,
+    dark: Dark | None = None,
 ) -> tuple[Evening, ...]:
     """The evenings of one date: doors whose lock-ups lie within 15 minutes share one.
 
-    `dark` is when under that evening's cloud it gets as dark as it does at −4° in the clear.
+    `dark` is when it gets dark under that evening's cloud, if there is any.
 
     `half` is the evening half-day of the date; `next_let_outs` and `birds` are by coop. `kept_in`
     are the coops that are not opened the next morning.
@@ -235,11 +236,14 @@ def _door(profile: Profile, coop: CoopDay, birds: int, let_out: datetime | None)
     )
 
 
-def _dark_early(group: Sequence[CoopDay], dark: datetime | None) -> int:
-    """How many minutes before the lock-up it is dark; 0 where another clock than light sets it."""
+def _dark_early(group: Sequence[CoopDay], dark: Dark | None) -> int:
+    """How many minutes before the lock-up it is dark; 0 where another clock than light sets it.
+
+    Never more than cloud takes away: a lock-up that is late in the clear is late under cloud.
+    """
     if dark is None or any(coop.lock_up.basis not in BY_LIGHT for coop in group):
         return 0
-    return max((group[0].lock_up.instant - dark) // _MINUTE, 0)
+    return min(max((group[0].lock_up.instant - dark.at) // _MINUTE, 0), dark.minutes)
 
 
 def _steps(

@@ -7,6 +7,7 @@ leaves 1 − 0.75 · N^3.4 of it (Kasten & Czeplak 1980); rain at dusk, a tenth 
 
 from datetime import date, datetime, timedelta
 from math import log
+from typing import NamedTuple
 
 from scheduler.cares.whole_seconds import nearest_second
 from scheduler.light.sun import At, Sky
@@ -42,9 +43,16 @@ def minutes_earlier(sky: Sky, day: date, cloud: float, rain_mm_h: float) -> int:
     return minutes if minutes >= _LEAST_MINUTES else 0
 
 
-def dark_under_cloud(sky: Sky, day: date, minutes: int) -> datetime | None:
-    """When it is as dark, so many minutes early, as at −4° in the clear; None where it never is."""
+class Dark(NamedTuple):
+    """When under an evening's cloud it is as dark as at −4° in the clear, and how much earlier."""
+
+    at: datetime
+    minutes: int
+
+
+def dark_under_cloud(sky: Sky, day: date, minutes: int) -> Dark | None:
+    """It is dark so many minutes early; None at none, and where the sun does not sink to −4°."""
     clear = sky.crossing(day, "evening", _PERCHED_DEG)
     if not minutes or not isinstance(clear, At):
         return None
-    return nearest_second(clear.instant) - minutes * _MINUTE
+    return Dark(nearest_second(clear.instant) - minutes * _MINUTE, minutes)

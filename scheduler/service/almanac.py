@@ -12,7 +12,7 @@ from scheduler.alerts.reminded_evening import Evening, evenings_of
 from scheduler.cares.ahead import Ahead, ahead
 from scheduler.cares.closing import Closing
 from scheduler.cares.coop_day import CoopDay, coop_day
-from scheduler.cares.dark_under_cloud import dark_under_cloud
+from scheduler.cares.dark_under_cloud import Dark, dark_under_cloud
 from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.door_fold import door
 from scheduler.cares.door_state import Door
@@ -200,7 +200,7 @@ class Almanac:
             _log.exception("ahead.not_planned")
             return ()
 
-    def _dark(self, day: date) -> datetime | None:
+    def _dark(self, day: date) -> Dark | None:
         """When it gets dark under that evening's cloud; None where no cloud is known of."""
         decided = self.records.weather_on(day)
         return dark_under_cloud(self._sky, day, decided.shift_minutes) if decided else None

@@ -1,8 +1,11 @@
 """An evening as the reminders see it: which doors share one, who is called, what it is known by."""
 
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import date, datetime, timedelta
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from scheduler.alerts.reminded_evening import Evening
 from tests.alerts.orchard import (
@@ -18,6 +21,7 @@ from tests.alerts.orchard import (
     evenings,
     said,
 )
+from tests.weather_decided import decided
 
 
 def after_sunset(coop: str, minutes: int) -> str:
@@ -141,3 +145,58 @@ def test_every_evening_of_a_year_has_its_steps_in_order() -> None:
         instants = [step.at for step in evening.steps]
         assert instants == sorted(instants), day
         assert instants[-1] < evening.let_out, day
+
+
+# Dark under cloud
+
+
+def under_cloud(shift: int, text: str = TEXT, day: date = WINTER) -> tuple[Evening, Evening]:
+    """The first evening in the clear, and with cloud that makes it dark so much earlier."""
+    days = almanac(text)
+    weather = (replace(decided(day), shift_minutes=shift),)
+    cloudy = replace(days, records=replace(days.records, weather=weather))
+    return days.planned(day, ())[0], cloudy.planned(day, ())[0]
+
+
+def rung(evening: Evening, kind: str) -> datetime:
+    return next(one.at for one in evening.steps if one.kind == kind)
+
+
+def test_cloud_moves_the_first_calls_and_leaves_lock_up_and_latest() -> None:
+    clear, cloudy = under_cloud(12)
+    assert cloudy.dark_minutes_early == 12
+    for kind in ("heads-up", "now"):
+        assert rung(clear, kind) - rung(cloudy, kind) == timedelta(minutes=12)
+    assert cloudy.doors == clear.doors
+    assert (cloudy.lock_up, cloudy.let_out) == (clear.lock_up, clear.let_out)
+    later = slice(2, None)
+    assert cloudy.steps[later] == clear.steps[later]
+    assert under_cloud(0)[1] == clear
+
+
+def test_a_lock_up_that_is_late_in_the_clear_is_not_called_earlier_than_cloud_takes() -> None:
+    deep = '[coop.lockup]\nbasis = "angle"\nangle = -6\n[[flock]]'
+    clear, cloudy = under_cloud(5, TEXT.replace("[[flock]]", deep))
+    assert rung(clear, "now") - rung(cloudy, "now") == timedelta(minutes=5)
+
+
+def test_one_that_is_early_anyway_is_called_earlier_only_by_what_is_left() -> None:
+    clear, cloudy = under_cloud(12, after_sunset(TEXT, 20))
+    early = cloudy.dark_minutes_early
+    assert 0 < early < 12
+    assert rung(clear, "now") - rung(cloudy, "now") == timedelta(minutes=early)
+
+
+def test_a_lock_up_by_the_clock_is_not_moved_by_cloud() -> None:
+    capped = '[coop.lockup]\ncap = "16:00"\n[[flock]]'
+    clear, cloudy = under_cloud(12, TEXT.replace("[[flock]]", capped))
+    assert cloudy == clear
+
+
+@given(shift=st.integers(0, 20), day=st.dates(date(2026, 1, 1), date(2026, 12, 31)))
+def test_whatever_the_cloud_no_call_comes_later_nor_more_than_twenty_minutes_earlier(
+    shift: int, day: date
+) -> None:
+    clear, cloudy = under_cloud(shift, day=day)
+    for before, after in zip(clear.steps, cloudy.steps, strict=True):
+        assert timedelta() <= before.at - after.at <= timedelta(minutes=shift)

@@ -219,6 +219,36 @@ def test_the_ladder_keeps_its_bounds(
     check_the_night(rungs, latest, let_out)
 
 
+@given(
+    rule=rules,
+    after_noon=seconds,
+    grace=seconds,
+    night=seconds.filter(bool),
+    early=st.integers(0, 20).map(lambda amount: timedelta(minutes=amount)),
+)
+def test_under_cloud_the_first_two_calls_come_earlier_and_nothing_else(
+    rule: Reminders, after_noon: timedelta, grace: timedelta, night: timedelta, early: timedelta
+) -> None:
+    lock_up = NOON + after_noon
+    latest = lock_up + grace
+    clear, cloudy = (
+        ladder(
+            rule,
+            lock_up=lock_up,
+            latest=latest,
+            bedtime=None,
+            let_out=latest + night,
+            called_in=called_in,
+        )
+        for called_in in (None, lock_up - early)
+    )
+    assert all(before.at <= after.at for before, after in pairwise(cloudy))
+    assert [(one.step, one.to) for one in cloudy] == [(one.step, one.to) for one in clear]
+    for before, after in zip(clear, cloudy, strict=True):
+        first = before.step.kind in {"heads-up", "now"}
+        assert before.at - after.at == (early if first else timedelta())
+
+
 def check_the_night(rungs: tuple[Rung, ...], latest: datetime, let_out: datetime) -> None:
     dawn = [rung for rung in rungs if rung.step.kind == "dawn"]
     evening = [rung for rung in rungs if rung.step.kind != "dawn"]

@@ -78,8 +78,9 @@ def test_it_is_never_later_nor_too_early(
     clear, sunset = (over.crossing(day, "evening", angle) for angle in (-4.0, SUNSET_DEG))
     assert isinstance(clear, At)
     assert isinstance(sunset, At)
-    assert dark <= clear.instant
-    assert dark >= sunset.instant - 10 * MINUTE - MINUTE / 60
+    assert dark.minutes == minutes
+    assert dark.at <= clear.instant
+    assert dark.at >= sunset.instant - 10 * MINUTE - MINUTE / 60
 
 
 @given(

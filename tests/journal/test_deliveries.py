@@ -172,6 +172,17 @@ def test_the_snapshot_of_an_evening_comes_back_equal_and_the_first_stays(
     assert deliveries.evenings(writing.connection, "hill", WINTER) == ()
 
 
+def test_the_snapshot_of_a_program_that_knew_no_cloud_is_read(writing: Writing) -> None:
+    (evening,) = evenings(TEXT)
+    deliveries.open_evening(writing.connection, replace(evening, dark_minutes_early=12))
+    assert deliveries.evenings(writing.connection, "orchard", WINTER)[0].dark_minutes_early == 12
+    table = tables.evening
+    kept = json.loads(writing.connection.execute(select(table.c.snapshot)).scalar_one())
+    del kept["dark_minutes_early"]
+    writing.connection.execute(update(table).values(snapshot=json.dumps(kept)))
+    assert deliveries.evenings(writing.connection, "orchard", WINTER) == (evening,)
+
+
 def test_the_journal_keeps_no_words_of_an_evening_no_link_and_no_answer(
     writing: Writing,
 ) -> None:

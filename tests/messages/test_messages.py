@@ -13,6 +13,7 @@ from scheduler.alerts.delivery import LOUD, LOUDEST, QUIET, Message
 from scheduler.alerts.reminded_evening import CalledStep, DoorStates, Evening
 from scheduler.alerts.search_call import SearchCall
 from scheduler.alerts.step import SearchKind
+from scheduler.cares.ahead import Ahead
 from scheduler.cares.closing import Closing, ClosingKind
 from scheduler.cares.door_fold import door as door_of
 from scheduler.messages import by_day, own_faults, profile_changed, ways_out
@@ -27,7 +28,7 @@ from scheduler.messages.phrases import TITLE_LENGTH
 from scheduler.messages.reminders import held, reminder
 from scheduler.profile.person import ReminderStep
 from scheduler.profile.text_fields import forbidden_character
-from scheduler.profile.units import Region
+from scheduler.profile.units import Region, Units
 from scheduler.tokens.answer import read_answer
 from tests.alerts.orchard import (
     ANA,
@@ -67,6 +68,47 @@ def step(evening: Evening, kind: ReminderStep) -> CalledStep:
 def message(kind: ReminderStep, source: str = TEXT, *closings: Closing) -> Message:
     (evening,) = evenings(source)
     return reminder(night_of(evening, states(evening, *closings)), step(evening, kind), "ana")
+
+
+def with_weather(kind: ReminderStep, region: Region = "UK", early: int = 12) -> Message:
+    """The message of an evening under cloud, with frost and a storm the next day."""
+    (evening,) = evenings(TEXT.replace('region = "UK"', f'region = "{region}"'))
+    evening = replace(evening, dark_minutes_early=early)
+    ahead = (
+        Ahead("frost", -3.0, ("Ice: free the drinkers", "Check combs")),
+        Ahead("storm", None, ("Storm: secure the netting",)),
+    )
+    units: Units = "us" if region == "US" else "metric"
+    night = replace(night_of(evening, states(evening)), ahead=ahead, units=units)
+    return reminder(night, step(evening, kind), "ana")
+
+
+def test_the_heads_up_tells_of_cloud_before_the_doors_and_of_tomorrow_after_them() -> None:
+    lines = with_weather("heads-up").body.splitlines()
+    assert lines[0] == "Cloudy: dark about 12 minutes early."
+    assert lines[1].startswith("Walnut: 12 hens.")
+    assert lines[-2:] == [
+        "Frost tonight, about -3\u00a0°C. Tomorrow: Ice: free the drinkers; Check combs.",
+        "A storm is forecast for tomorrow: Storm: secure the netting.",
+    ]
+
+
+def test_in_the_us_it_is_told_in_fahrenheit() -> None:
+    assert "Frost tonight, about 27\u00a0°F. " in with_weather("heads-up", "US").body
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_weather_changes_no_title_and_only_the_calls_before_dark(kind: ReminderStep) -> None:
+    try:
+        plain = message(kind)
+    except StopIteration:
+        pytest.skip("not a step of the default evening")
+    told = with_weather(kind)
+    assert (told.title, told.priority) == (plain.title, plain.priority)
+    assert ("Cloudy" in told.body) is (kind in {"heads-up", "now"})
+    assert ("Frost tonight" in told.body) is (kind == "heads-up")
+    if kind not in {"heads-up", "now"}:
+        assert told.body == plain.body
 
 
 @pytest.mark.parametrize(
