@@ -113,8 +113,10 @@ def test_any_twelve_months_tell_their_frosts_once_and_in_their_order(
 
 def test_where_frost_is_rare_no_date_is_told_and_standing_heat_is(catalogue: Catalogue) -> None:
     assert told(MANILA, catalogue, date(2026, 1, 1)) == [
-        "Heat is the rule here: keep shade, two drinkers and open vents all the time. Duskfold only "
-        "speaks up on days beyond the usual."
+        (
+            "Heat is the rule here: keep shade, two drinkers and open vents all the time. "
+            "Duskfold only speaks up on days beyond the usual."
+        )
     ]
 
 
