@@ -38,7 +38,7 @@ SETS = (
 
 def tile_at(data: bytes, latitude: float, longitude: float) -> tuple[bytes, float, float] | None:
     """The tile that the place lies in, unpacked, and the place's distance in degrees in it."""
-    south, east = 84.0 - latitude, longitude % 360
+    south, east = 84.0 - latitude, longitude % 360 % 360  # -1e-17 is 360.0 after the first
     number = int(south // 20) * 18 + int(east // 20)
     offsets = struct.unpack("<127I", data[8 : 8 + 127 * 4])
     packed = data[offsets[number] : offsets[number + 1]]
