@@ -70,7 +70,7 @@ def test_today_shows_tonight_and_the_jobs() -> None:
     assert "Quince Lane, Monday 21 December 2026" in result.output
     assert "Lock up     16:52" in result.output
     assert "Shut by     17:07" in result.output
-    assert "Morning jobs, 07:55, 5 min" in result.output
+    assert "Morning jobs, 07:55, 7 min" in result.output
     assert "estimated" not in result.output
 
 
@@ -443,16 +443,19 @@ def test_a_decimal_comma_in_a_place_is_never_taken_for_another_place(
     assert "--latitude: found" in result.output
 
 
-def test_check_names_what_leans_on_latitude() -> None:
+def test_check_names_what_leans_on_the_map_or_on_latitude() -> None:
     Path("p.toml").write_text(
         '[site]\nname = "A"\nlatitude = 51\nlongitude = 7\ntimezone = "Europe/Berlin"\n'
         '[[coop]]\nname = "C"\n[[flock]]\nname = "F"\nhens = 3\nothers = 2\n'
     )
     result = run("check", "-p", "p.toml")
     assert result.exit_code == 0
-    assert "Temperatures estimated from latitude." in result.output
+    assert "Temperatures from the climate map, ±1.5\u00a0°C." in result.output
     assert "Ducks and geese do not put themselves to bed" in result.output
-    assert "estimated from latitude" in run("today", "-p", "p.toml").output
+    assert "from the climate map" in run("today", "-p", "p.toml").output
+    at_sea = Path("p.toml").read_text().replace("51", "-40").replace("= 7", "= -110")
+    Path("p.toml").write_text(at_sea.replace("Europe/Berlin", "Etc/GMT+7"))
+    assert "Temperatures estimated from latitude." in run("today", "-p", "p.toml").output
 
 
 def test_init_by_options_writes_what_check_accepts() -> None:
@@ -826,7 +829,7 @@ def test_an_order_of_a_fortnight_is_asked_about_where_reports_are_listed() -> No
 
 def test_week_explains_once_what_is_due_in_two_houses() -> None:
     two = ROOT / "config" / "two-coops-three-flocks.toml"
-    lines = run("week", "-p", two, "--date", "2026-11-09").output.splitlines()
+    lines = run("week", "-p", two, "--date", "2026-11-03").output.splitlines()
     explained = [line for line in lines if "Weatherproof the house" in line]
     assert len(explained) == 1
 

@@ -19,7 +19,7 @@ WINTER = date(2026, 12, 21)
 TIGHT = WALNUT.replace("[[flock]]", 'floor = "1 m²"\n[[flock]]')
 
 PARTS = (
-    "Temperatures estimated from latitude.",
+    "Temperatures from the climate map, ±1.5\u00a0°C.",
     "Nobody can reach Cleo.",
     "Messages carry no link to the pages",
     "2 other birds are not counted in the figures.",
