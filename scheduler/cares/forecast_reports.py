@@ -11,7 +11,7 @@ from scheduler.climate.weather import Reading, Weather
 from scheduler.wording.sources.question import ForecastServices
 from scheduler.wording.words import by_code
 
-STORM, LOUD_STORM, SNOW = "storm", f"storm {EMERGENCY}", "snow"  # as signs of a decided day
+STORM, LOUD_STORM, SNOW = "storm", f"storm:{EMERGENCY}", "snow"  # as signs of a decided day
 # Gusts in m/s over open ground by Beaufort's words: 17 breaks twigs off trees, 21 does slight
 # structural damage; what to do then is common practice, no source.
 _WARNING = "Warning"  # as the US service names its gravest ones

@@ -37,8 +37,9 @@ EMERGENCY = "emergency"
 
 def key_of(sign: WeatherSign) -> str:
     """By what a decision knows the sign: cares that wait for the same share it."""
-    index = "" if sign.index is None else f" or index {sign.index:g}"
-    return f"{sign.sign} {sign.of} {sign.at:g}{index}{f' {EMERGENCY}' if sign.emergency else ''}"
+    index = "" if sign.index is None else f"{sign.index:g}"
+    parts = (sign.sign, sign.of, f"{sign.at:g}", index, EMERGENCY if sign.emergency else "")
+    return ":".join(parts).rstrip(":")
 
 
 def limit_c(sign: WeatherSign, averages: Averages, day: date) -> float:

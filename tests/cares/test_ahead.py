@@ -33,20 +33,20 @@ def with_signs(*signs: str, low_c: float = -2.6) -> DecidedDay:
 def test_frost_is_told_with_whole_degrees_and_its_jobs(
     small: Profile, catalogue: Catalogue
 ) -> None:
-    (one,) = told(small, catalogue, with_signs("frost low 0"))
+    (one,) = told(small, catalogue, with_signs("frost:low:0"))
     assert one == Ahead("frost", -3.0, ("Ice: free the drinkers",))
 
 
 def test_a_mild_night_is_not_told(small: Profile, catalogue: Catalogue) -> None:
     assert told(small, catalogue, with_signs(low_c=8.0)) == []
-    stood = replace(with_signs(low_c=4.0), stood=frozenset({"frost low 0"}))
+    stood = replace(with_signs(low_c=4.0), stood=frozenset({"frost:low:0"}))
     assert told(small, catalogue, stood) == []
 
 
 def test_what_the_year_alone_asks_for_is_not_a_forecast(
     small: Profile, catalogue: Catalogue
 ) -> None:
-    found = with_signs("frost low 0")
+    found = with_signs("frost:low:0")
     usual = Reading(value=-2.6, sd=4.0)
     found = replace(found, weather=replace(found.weather, low_c=usual, high_c=usual))
     assert told(small, catalogue, found) == []

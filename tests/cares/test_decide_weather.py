@@ -26,7 +26,7 @@ ONE = timedelta(days=1)
 HOUR = timedelta(hours=1)
 MORNING = datetime(2027, 4, 10, 6, tzinfo=UTC)
 BY: ForecastSource = "met-norway"
-ICE, EMERGENCY = "frost low 0", "heat high 33 or index 81 emergency"
+ICE, EMERGENCY = "frost:low:0", "heat:high:33:81:emergency"
 
 
 def told(value: float, sd: float = 0.0) -> Reading:

@@ -14,7 +14,7 @@ from tests.weather_decided import DECIDED_AT, decided
 
 DAY = date(2026, 12, 21)
 TOLD_AT = datetime(2026, 12, 20, 13, tzinfo=UTC)
-HOT = "heat high 33 or index 81 emergency"
+HOT = "heat:high:33:81:emergency"
 
 
 def day_of(*signs: str, stood: tuple[str, ...] = (), since: datetime | None = None) -> DecidedDay:
@@ -36,7 +36,7 @@ def reports(found: DecidedDay) -> list[Report]:
 
 
 def test_a_usual_day_reports_nothing() -> None:
-    assert reports(day_of("frost low 0", "heat high 27")) == []
+    assert reports(day_of("frost:low:0", "heat:high:27")) == []
 
 
 def test_heat_that_kills_is_told_with_its_degrees_by_its_service_since_it_was_decided() -> None:

@@ -450,7 +450,7 @@ def test_check_names_what_leans_on_the_map_or_on_latitude() -> None:
     )
     result = run("check", "-p", "p.toml")
     assert result.exit_code == 0
-    assert "Temperatures from the climate map, ±1.5\u00a0°C." in result.output
+    assert "Temperatures from the climate map, ±1.5 °C." in result.output
     assert "Ducks and geese do not put themselves to bed" in result.output
     assert "from the climate map" in run("today", "-p", "p.toml").output
     at_sea = Path("p.toml").read_text().replace("51", "-40").replace("= 7", "= -110")

@@ -783,7 +783,7 @@ def two(tmp_path: Path) -> Iterator[Front]:
 
 
 def test_a_change_of_season_in_two_houses_is_one_card(two: Front) -> None:
-    two.house.set_clock(two.house.local("10:00", date(2026, 12, 9)))
+    two.house.set_clock(two.house.local("10:00", date(2026, 10, 13)))
     text = two.get("/", who="ana").text
     assert text.count('aria-label="This season"') == 1
 
