@@ -29,6 +29,7 @@ from tests.faults.house import (
 )
 from tests.web.front import PAGES, Front, front, link_of
 
+AT_SEA = 'latitude = -40.0\nlongitude = -110.0\ntimezone = "Etc/GMT+7"\n'
 SHOWN = (*PAGES, "/why/water")
 CLOSED = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
 
@@ -780,6 +781,32 @@ def two(tmp_path: Path) -> Iterator[Front]:
     body = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
     with household(tmp_path, body=body) as house, front(house, published=False) as served:
         yield served
+
+
+@pytest.mark.parametrize(
+    ("place", "from_where"),
+    [("", "from the climate map, ±1.5 °C"), (AT_SEA, "estimated from your latitude")],
+    ids=["on the map", "at sea"],
+)
+def test_the_pages_say_where_the_temperatures_are_from_and_when_frost_comes(
+    tmp_path: Path, place: str, from_where: str
+) -> None:
+    body = SITE.split("[climate]")[0] + ONE_COOP + PEOPLE
+    if place:
+        body = re.sub(r"latitude = .*\nlongitude = .*\ntimezone = .*\n", place, body)
+    with household(tmp_path, body=body) as house, front(house, published=False) as pages:
+        texts = {
+            path: html.unescape(pages.get(path, who="ana").text).replace("\u00a0", " ")
+            for path in ("/week", "/year", "/weather")
+        }
+    for path, text in texts.items():
+        assert from_where in text, path
+    if not place:
+        assert re.search(
+            r"<p>Frost likely on \d of 7 nights \(20 % or more\)\.</p>", texts["/week"]
+        )
+        assert "One year in two, the first frost comes before " in texts["/year"]
+        assert "One year in two, the last frost comes after " in texts["/year"]
 
 
 def test_a_change_of_season_in_two_houses_is_one_card(two: Front) -> None:
