@@ -36,6 +36,7 @@ _GUST_OF_WIND = 1.7  # where a source tells no gusts; from memory
 _SUN_C = 8.0  # sun on a thermometer's case adds 5 to 10 °C; from memory
 _HALF_DAY, _DAY = timedelta(hours=12), timedelta(days=1)
 _HALF_HOUR = timedelta(minutes=30)
+_NO_LOW_FOR, _NO_HIGH_FOR = timedelta(hours=6), timedelta(hours=9)  # common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +90,7 @@ def weather(
         _Told(
             one.source,
             one.made_at,
-            folded(_with_measured(one.hours, measured), of.day, of.zone, of.heat),
+            _folded(_with_measured(one.hours, measured), of, night, span),
             overhead(one.hours, of.dusk),
         )
         for one in known.forecasts
@@ -106,6 +107,20 @@ def weather(
             one for one in known.warnings if one.onset < span.end and one.ends > span.start
         ),
     )
+
+
+def _folded(hours: Sequence[Hour], of: CivilDay, night: Window, span: Window) -> DayFolded:
+    """The date as the hours tell it, though the first of its afternoon or of its night are past.
+
+    No night is coldest in its first hours, no day hottest before its ninth.
+    """
+    first = min((hour.at for hour in hours), default=night.start)
+    of_night = min(first, night.start + _NO_LOW_FOR)
+    of_day = min(first, span.start + _NO_HIGH_FOR)
+    found = folded(hours, of.day, of.zone, of.heat, since=of_day)
+    if of_night == of_day:
+        return found
+    return replace(found, low_c=folded(hours, of.day, of.zone, of.heat, since=of_night).low_c)
 
 
 class _Windows(NamedTuple):

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import Connection, Row, bindparam, delete, select
 
@@ -12,6 +12,7 @@ from scheduler.climate.forecast import Measured
 from scheduler.journal.rows import insert_or_replace, insert_unknown
 from scheduler.journal.weather_tables import weather_decided, weather_measured
 
+_WRONG_CLOCK = timedelta(hours=1)  # hosts that share a journal differ by a minute at most
 _KEPT = (
     select(weather_decided)
     .filter_by(site_id=bindparam("site"))
@@ -37,7 +38,8 @@ def _read(row: Row[tuple[str, date, datetime, str]]) -> DecidedDay | None:
 def decide(connection: Connection, site_id: str, days: Iterable[DecidedDay]) -> None:
     """Keeps each unless the same day was decided later, or the same was decided of it.
 
-    Of what was decided in one second the first stays.
+    Of what was decided in one second the first stays. What was decided hours later was decided by
+    a clock that was wrong, and does not count.
     """
     newest = {one.day: one for one in sorted(days, key=lambda one: one.decided_at)}
     if not newest:
@@ -45,7 +47,7 @@ def decide(connection: Connection, site_id: str, days: Iterable[DecidedDay]) -> 
     asked = {"site": site_id, "first": min(newest), "last": max(newest)}
     for row in connection.execute(_KEPT, asked):
         new = newest.get(row.day)
-        if new and (new.decided_at.replace(microsecond=0) <= row.decided_at or _says(new, row)):
+        if new and (_is_later(row.decided_at, new.decided_at) or _says(new, row)):
             del newest[row.day]
     rows = [
         {"site_id": site_id, "day": day, "decided_at": one.decided_at, "value": encode(one)}
@@ -53,6 +55,10 @@ def decide(connection: Connection, site_id: str, days: Iterable[DecidedDay]) -> 
     ]
     if rows:
         insert_or_replace(connection, weather_decided, rows)
+
+
+def _is_later(kept_at: datetime, at: datetime) -> bool:
+    return at.replace(microsecond=0) <= kept_at < at + _WRONG_CLOCK
 
 
 def _says(new: DecidedDay, row: Row[tuple[str, date, datetime, str]]) -> bool:

@@ -4,16 +4,19 @@ import logging
 import random
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
 from scheduler.climate.blend import Known
+from scheduler.climate.fold_hours import with_past
 from scheduler.climate.forecast import Forecast, Measured, OfficialWarning
 from scheduler.journal import weather as kept
 from scheduler.journal.fault import JournalFault
 from scheduler.profile.forecast import SourceName
 from scheduler.profile.values import Profile
+from scheduler.service.almanac import Almanac
+from scheduler.service.household.open_profile import Household
 from scheduler.service.weather.agreed import asking, services
 from scheduler.service.weather.ask import Services
 from scheduler.service.weather.week import DAYS_AHEAD, decide_week, decisions
@@ -23,7 +26,8 @@ from scheduler.sources.forecast_port import Fresh, Unreadable
 from scheduler.sources.thermometer import Unfit, look
 from scheduler.watch.tick import Ticker
 
-_ROUND = timedelta(minutes=30)
+_ROUND, _LONGEST_ROUND = timedelta(minutes=30), timedelta(minutes=45)
+_KEPT_EVERY = timedelta(minutes=5)  # of a thermometer; a memory card wears out by writing
 _MINUTE = timedelta(minutes=1)
 _DAYS = timedelta(days=DAYS_AHEAD)
 _LOOKED_BACK = timedelta(hours=36)  # a night and the day before it
@@ -44,11 +48,15 @@ class WeatherWatch:
     share: Callable[[], float] = random.random
     _services: Services | None = None
     _standings: dict[SourceName, Standing] = field(default_factory=dict)
+    _told: dict[SourceName, Forecast] = field(default_factory=dict)  # with their past hours
     _warnings: tuple[OfficialWarning, ...] = ()
     _warnings_standing: Standing = NEVER_ASKED
+    _unfit: dict[str, str] = field(default_factory=dict)  # why, by sensor
     _next_round: datetime | None = None
-    _decided: datetime | None = None
-    _profile: Profile | None = None
+    _agreed: tuple[object, ...] | None = None  # what a profile must say anew to be asked anew
+    _is_anew: bool = False  # whether all is to be decided, whenever it was decided last
+    _decided_by: object = None  # what it was decided by last
+    _days: tuple[Almanac, Almanac] | None = None  # the ticker's, and its like of this thread
     _looked_at: datetime | None = None
     _thread: threading.Thread | None = None
 
@@ -82,44 +90,56 @@ class WeatherWatch:
         Raises:
             JournalFault: the journal cannot be read or written.
         """
-        household = self.ticker.household
-        profile = household.profile
-        if profile is not self._profile:  # what has changed may be asked at once
-            self._profile, self._next_round, self._standings = profile, None, {}
-            self._decided = None
+        almanac = self._almanac()
+        household, profile = almanac.household, almanac.profile
+        self._begin_anew(profile, now)
         known = Known(
-            forecasts=self._forecasts(profile, now),
+            forecasts=[self._with_past(one, now) for one in self._forecasts(profile, now)],
             measured=self._measured(profile, now),
             warnings=self._warned(profile, now),
         )
-        if known == Known() and not self._has_decided(now):
+        is_known = known.forecasts or known.measured or known.warnings
+        if not is_known and not self._has_decided(household, now):
             return
-        slot = self._slot(now)
-        worse_only = slot is None or slot == self._decided
-        decide_week(self.ticker.journal, household, known, now, worse_only=worse_only)
-        if slot is not None:
-            self._decided = slot
+        slot = _slot(almanac, now)
+        seen = (_marks(known), slot, almanac)
+        if seen == self._decided_by and not self._is_anew:
+            return  # nothing is known that was not known when it was decided
+        decide_week(self.ticker.journal, household, known, now, slot=slot, is_anew=self._is_anew)
+        self._is_anew, self._decided_by = False, seen
+
+    def _almanac(self) -> Almanac:
+        """The ticker's days; what this thread works out of them is kept apart from the ticker's."""
+        days = self.ticker.almanac
+        if self._days is None or self._days[0] is not days:
+            self._days = days, replace(days)
+        return self._days[1]
+
+    def _begin_anew(self, profile: Profile, now: datetime) -> None:
+        """Forgets when to ask where something else is agreed to, or the clock was set back."""
+        site = profile.site
+        place = (site.latitude_deg, site.longitude_deg, site.elevation_m, site.zone)
+        agreed = (profile.forecast, profile.sensor, *place)
+        if agreed != self._agreed:
+            self._is_anew = self._is_anew or self._agreed is not None
+            self._agreed, self._standings, self._told = agreed, {}, {}
+            self._next_round, self._warnings, self._warnings_standing = None, (), NEVER_ASKED
+        elif self._next_round and now + _LONGEST_ROUND < self._next_round:
+            self._next_round, self._warnings_standing = None, NEVER_ASKED
+            self._standings = {
+                name: one for name, one in self._standings.items() if one.until_restart
+            }
 
     def stop(self, wait_s: float) -> None:
         """Waits so long for a turn under way."""
         if self._thread is not None:
             self._thread.join(wait_s)
 
-    def _slot(self, now: datetime) -> datetime | None:
-        """The decision that `now` belongs to: the last that was due, of today or yesterday."""
-        almanac = self.ticker.almanac
-        today = almanac.household.today(now)
-        due: list[datetime] = []
-        for day in (today - timedelta(days=1), today):
-            lock_up = min((coop.lock_up.instant for coop in almanac.coops(day)), default=None)
-            due += [at for at in decisions(almanac.household, day, lock_up) if at <= now]
-        return max(due, default=None)
-
     def _forecasts(self, profile: Profile, now: datetime) -> list[Forecast]:
         """What the copies hold, after those were renewed that may be; the preferred one first."""
         is_round = self._next_round is None or now >= self._next_round
         if is_round:
-            self._next_round = now + _ROUND + self.share() * _ROUND / 2
+            self._next_round = now + _ROUND + self.share() * (_LONGEST_ROUND - _ROUND)
         ask, copies, found = asking(profile), Copies(self.folder), list[Forecast]()
         for name in services(profile):
             port = self._asked.ports[name]
@@ -128,13 +148,23 @@ class WeatherWatch:
             # A service further down is asked only where none before it has told anything.
             if not found and (due or standing.is_second_try(now)):
                 renewed = renew(port, copies, ask, now)
-                if renewed.answer is not None and not isinstance(renewed.answer, Unreadable):
+                if isinstance(renewed.answer, Unreadable):
+                    self._standings[name] = Standing(not_before=now + _ROUND)
+                elif renewed.answer is not None:
                     self._standings[name] = after(standing, renewed.answer, now, self.share())
                 forecast = renewed.forecast
             else:
                 forecast = current(port, copies, ask, now)
             if forecast:
                 found.append(forecast)
+        return found
+
+    def _with_past(self, found: Forecast, now: datetime) -> Forecast:
+        """The forecast, and what it told of hours that are past before it was made anew."""
+        if before := self._told.get(found.source):
+            since = now - _LOOKED_BACK
+            found = replace(found, hours=with_past(before.hours, found.hours, since))
+        self._told[found.source] = found
         return found
 
     def _warned(self, profile: Profile, now: datetime) -> tuple[OfficialWarning, ...]:
@@ -146,7 +176,8 @@ class WeatherWatch:
             self._warnings_standing = after(self._warnings_standing, answer, now, self.share())
             if isinstance(answer, Fresh):
                 warnings = self._asked.warnings.read(answer.body, now)
-                self._warnings = () if isinstance(warnings, Unreadable) else warnings
+                if not isinstance(warnings, Unreadable):
+                    self._warnings = warnings
         return tuple(one for one in self._warnings if one.ends > now)
 
     def _measured(self, profile: Profile, now: datetime) -> list[Measured]:
@@ -158,9 +189,13 @@ class WeatherWatch:
         for sensor in profile.sensor:
             before = [one for sensor_id, one in found if sensor_id == sensor.id]
             seen = look(Path(sensor.file), now, before)
+            why = seen.kind if isinstance(seen, Unfit) else ""
+            if why != self._unfit.get(sensor.id, ""):
+                self._unfit[sensor.id] = why
+                _log.info("thermometer why=%s", why or "fit again")
             if isinstance(seen, Unfit):
-                _log.info("thermometer.unfit why=%s", seen.kind)
-            elif not before or seen.at > before[-1].at:
+                continue
+            if not before or seen.at - before[-1].at >= _KEPT_EVERY:
                 with journal.writing() as writing:
                     kept.keep_measured(writing.connection, site_id, sensor.id, seen)
                 found = (*found, (sensor.id, seen))
@@ -174,10 +209,26 @@ class WeatherWatch:
             self._services = self.make_services()
         return self._services
 
-    def _has_decided(self, now: datetime) -> bool:
+    def _has_decided(self, household: Household, now: datetime) -> bool:
         """Whether a day ahead is still as somebody told it who is not asked any more."""
-        household, journal = self.ticker.household, self.ticker.journal
         today = household.today(now)
-        with journal.reading() as connection:
+        with self.ticker.journal.reading() as connection:
             days = kept.decided(connection, household.profile.site.id, today, today + _DAYS)
         return any(one.weather.high_c.source != "climate" for one in days)
+
+
+def _marks(known: Known) -> tuple[object, ...]:
+    """What of the known differs whenever anything of it does."""
+    forecasts = tuple((one.source, one.made_at) for one in known.forecasts)
+    last = max((one.at for one in known.measured), default=None)
+    return forecasts, last, tuple(known.warnings)
+
+
+def _slot(almanac: Almanac, now: datetime) -> datetime | None:
+    """The decision that `now` belongs to: the last that was due, of today or yesterday."""
+    today = almanac.household.today(now)
+    due: list[datetime] = []
+    for day in (today - timedelta(days=1), today):
+        lock_up = min((coop.lock_up.instant for coop in almanac.coops(day)), default=None)
+        due += [at for at in decisions(almanac.household, day, lock_up) if at <= now]
+    return max(due, default=None)

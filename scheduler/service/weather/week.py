@@ -1,7 +1,9 @@
 """Works out the weather of the coming days, and keeps what is decided of it."""
 
 from collections.abc import Iterable
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
+
+from sqlalchemy import Connection
 
 from scheduler.cares.catalogue import in_force
 from scheduler.cares.decide_weather import added, decide, weather_signs
@@ -11,9 +13,11 @@ from scheduler.climate.blend import CivilDay, Known, weather
 from scheduler.climate.curve import averages
 from scheduler.climate.fold_hours import HeatScale
 from scheduler.husbandry.heat import heat_index_f
+from scheduler.journal import memos
 from scheduler.journal import weather as kept
 from scheduler.journal.store import Journal
-from scheduler.light.sun import At, Sky
+from scheduler.light.sun import At, HalfDay, Sky
+from scheduler.light.wall import first_in
 from scheduler.service.household.open_profile import Household
 
 DAYS_AHEAD = 7
@@ -22,15 +26,26 @@ _HEAT = HeatScale(heat_index_f, _DANGER_F)
 _PERCHED_DEG = -4.0
 _EVENING_AFTER_NOON = timedelta(hours=6)  # where the sun does not get there
 _BEFORE_LOCK_UP = timedelta(hours=3)
+_BEFORE_BRIEF = timedelta(minutes=5)  # so that it tells what was decided
+_USUAL_BRIEF = time(7)
+DECIDED_FOR = "weather-decided-for"
 _DAY = timedelta(days=1)
 
 
-def decide_week(
-    journal: Journal, household: Household, known: Known, now: datetime, *, worse_only: bool
+def decide_week(  # noqa: PLR0913 - whose week, what is known of it, when
+    journal: Journal,
+    household: Household,
+    known: Known,
+    now: datetime,
+    *,
+    slot: datetime | None,
+    is_anew: bool = False,
 ) -> tuple[DecidedDay, ...]:
     """Decides today and the seven days after it, and keeps what differs from what was decided.
 
-    Between two decisions, with `worse_only`, jobs and warnings are added and nothing is taken back.
+    `slot` is the decision that was due last. Once one has been made for it, on whatever host and
+    before whatever restart, jobs and warnings are only added and nothing is taken back, but where
+    it is to be decided anew.
 
     Raises:
         JournalFault: the journal cannot be written.
@@ -39,13 +54,26 @@ def decide_week(
     last = today + DAYS_AHEAD * _DAY
     with journal.reading() as connection:
         before = {one.day: one for one in kept.decided(connection, site_id, today, last)}
+        is_due = is_anew or (slot is not None and not _is_made(connection, site_id, slot, now))
     found = tuple(_decided(household, known, before, now))
-    if worse_only:
+    if not is_due:
         found = tuple(one for new in found if (one := added(before.get(new.day), new)))
-    if found:
-        with journal.writing() as writing:
-            kept.decide(writing.connection, site_id, found)
+    if not found:
+        return ()
+    with journal.writing() as writing:
+        connection = writing.connection
+        if is_due and slot is not None:
+            if not is_anew and _is_made(connection, site_id, slot, now):
+                return ()  # another host was first
+            memos.note(connection, site_id, DECIDED_FOR, slot.isoformat())
+        kept.decide(connection, site_id, found)
     return found
+
+
+def _is_made(connection: Connection, site_id: str, slot: datetime, now: datetime) -> bool:
+    """Whether it was decided for that slot; what a clock ahead wrote down does not count."""
+    made = memos.recall_instant(connection, site_id, DECIDED_FOR)
+    return made is not None and slot <= made <= now
 
 
 def _decided(
@@ -77,8 +105,13 @@ def _dusk(sky: Sky, day: date) -> datetime:
 
 
 def decisions(household: Household, day: date, lock_up: datetime | None) -> tuple[datetime, ...]:
-    """When the weather is decided on that date: with the brief, and 3 h before the lock-up."""
+    """When the weather is decided on that date: before the brief, and 3 h before the lock-up.
+
+    Where nobody has a brief, at the time at which one would come.
+    """
     site, reminders = household.profile.site, household.profile.reminders
-    at = reminders.brief or type(reminders)().brief
-    morning = datetime.combine(day, at, site.zone) if at else None
+    sky = sky_over(household.profile)
+    since_noon = HalfDay(sky.transit(day - _DAY), sky.transit(day))
+    brief = first_in(since_noon, reminders.brief or _USUAL_BRIEF, site.zone)
+    morning = brief and brief - _BEFORE_BRIEF
     return tuple(one for one in (morning, lock_up and lock_up - _BEFORE_LOCK_UP) if one)
