@@ -16,7 +16,7 @@ from scheduler.climate.chance import (
     STEPS,
     Extreme,
     below,
-    chance,
+    chance_at,
     held,
     step_of,
 )
@@ -28,10 +28,9 @@ _IS_THE_RULE_DAYS, _IS_THE_RULE_FROM = 60, 0.5
 _ABOVE_ORDINARY_C, HEAT_ANYWHERE_C = 5.0, 40.0
 _COLDEST_HEAT_C = 15.0  # below it no air is a heat stress, however damp
 _HALVINGS = 12
+_WEEK = 7  # the damp of the year changes slowly
 _SAMPLE = date(2028, 1, 1)  # a year that has a date for each step
 _DAY = timedelta(days=1)
-
-
 EMERGENCY = "emergency"
 
 
@@ -123,10 +122,8 @@ def _chances(sign: WeatherSign, averages: Averages) -> tuple[float, ...]:
 
 def _chance(sign: WeatherSign, averages: Averages, step: int, limit: float) -> float:
     if sign.sign == "heat":
-        return chance(averages, Extreme("high", limit), step / STEPS)
-    return chance(
-        averages, Extreme("low" if sign.of == "low" else "high below", limit), step / STEPS
-    )
+        return chance_at(averages, Extreme("high", limit), step)
+    return chance_at(averages, Extreme("low" if sign.of == "low" else "high below", limit), step)
 
 
 @lru_cache(maxsize=128)
@@ -154,10 +151,11 @@ def _with_damp(sign: WeatherSign, averages: Averages) -> tuple[float, ...]:
     """By step: its temperature, or the lower one at which the usual damp makes its index."""
     if sign.index is None:
         return (sign.at,) * STEPS
-    index = sign.index
-    return tuple(
-        _air_of_index(averages, _SAMPLE + step * _DAY, index, sign.at) for step in range(STEPS)
-    )
+    weeks = [
+        _air_of_index(averages, _SAMPLE + (first + _WEEK // 2) * _DAY, sign.index, sign.at)
+        for first in range(0, STEPS, _WEEK)
+    ]
+    return tuple(weeks[step // _WEEK] for step in range(STEPS))
 
 
 def _air_of_index(averages: Averages, day: date, index: float, most_c: float) -> float:

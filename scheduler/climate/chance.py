@@ -16,6 +16,7 @@ from scheduler.climate.curve import Averages
 # Due at 20 %: in US daily records 92 % of frosts are then looked for and 31 % of looks find none.
 DUE_FROM, DUE_UNTIL = 0.20, 0.10
 STEPS = 366
+_MeanAndSd = tuple[float, float]
 _DAY = timedelta(days=1)
 # Cold nights come together; fitted on the first frosts at 126 US stations, not checked elsewhere.
 _TOGETHER = 0.6
@@ -49,16 +50,37 @@ def below(value: float, mean: float, sd: float) -> float:
 
 def chance(averages: Averages, extreme: Extreme, share: float) -> float:
     """The chance of it on one night or day at that share of the year."""
+    low = averages.low.at(share), averages.low_sd_at(share)
+    high = averages.high.at(share), averages.high_sd_at(share)
+    return _chance(extreme, low, high)
+
+
+def chance_at(averages: Averages, extreme: Extreme, step: int) -> float:
+    """The same at one of the 366 steps of the year."""
+    lows, highs = _courses(averages)
+    return _chance(extreme, lows[step], highs[step])
+
+
+def _chance(extreme: Extreme, low: _MeanAndSd, high: _MeanAndSd) -> float:
     if extreme.of == "low":
-        return below(extreme.at_c, averages.low.at(share), averages.low_sd_at(share))
-    colder = below(extreme.at_c, averages.high.at(share), averages.high_sd_at(share))
+        return below(extreme.at_c, *low)
+    colder = below(extreme.at_c, *high)
     return colder if extreme.of == "high below" else 1 - colder
+
+
+@lru_cache(maxsize=64)
+def _courses(averages: Averages) -> tuple[tuple[_MeanAndSd, ...], tuple[_MeanAndSd, ...]]:
+    """Lows and highs at each step; every sign of frost and heat asks for them."""
+    shares = [step / STEPS for step in range(STEPS)]
+    lows = tuple((averages.low.at(share), averages.low_sd_at(share)) for share in shares)
+    highs = tuple((averages.high.at(share), averages.high_sd_at(share)) for share in shares)
+    return lows, highs
 
 
 @lru_cache(maxsize=256)
 def chances(averages: Averages, extreme: Extreme) -> tuple[float, ...]:
     """The chance of it at each of 366 steps of the year."""
-    return tuple(chance(averages, extreme, step / STEPS) for step in range(STEPS))
+    return tuple(chance_at(averages, extreme, step) for step in range(STEPS))
 
 
 @lru_cache(maxsize=256)
