@@ -27,7 +27,7 @@ BY_DEFAULT = (
     "hands-on", "shell-look", "board-scrape", "feed-lift", "coccidiosis-watch", "brooder-evening",
     "broody-count", "notifiable-signs", "keeper-register",
 )  # fmt: skip
-IN_THE_FROST = {"frost-look", "frost-look-midday", "frost-eggs", "comb-look"}
+WATCH = {"frost-look", "frost-look-midday", "frost-eggs", "comb-look", "heat-look", "heat-eggs"}
 NAGGED = ("rodent-signs-cold", "squeeze-test", "condensation-look")
 
 
@@ -93,21 +93,22 @@ def test_two_houses_are_twice_the_walk_and_each_lock_up_counts(
 
 
 @pytest.mark.parametrize("of", [2026, 2027, 2028])
-def test_twelve_hens_ask_for_two_hours_a_week_in_each_month_but_for_the_watch_in_the_frost(
+def test_twelve_hens_ask_for_two_hours_a_week_in_each_month_but_for_the_watch_in_frost_and_heat(
     catalogue: Catalogue, declare: Declare, of: int
 ) -> None:
     first, last = year_from(date(of, 1, 1))
     year = plan(declare(TWELVE_HENS.read_text("utf-8")), NO_RECORDS, first, last, catalogue)
     summed = months(year)
     above = [month for month in summed if month.minutes_a_week > HUMANE_A_WEEK]
-    # Where one night in five freezes, drinkers and combs are looked at: that is not cut.
-    assert {month.first.month for month in above} <= {11, 12, 1, 2, 3, 4}
+    # Where one night in five freezes, drinkers and combs are looked at, and where one day in five
+    # is as hot as in danger, hens at midday: that is not cut.
+    assert {month.first.month for month in above} <= {11, 12, 1, 2, 3, 4, 6, 7, 8}
     for month in summed:
         days = [day for day in year.days if day.day.replace(day=1) == month.first]
         assert month.minutes_a_week == round(sum(day.minutes for day in days) * 7 / len(days))
-        watch = [task for day in days for task in day.tasks if task.care_id in IN_THE_FROST]
-        in_frost = sum(task.minutes for task in watch) * 7 / len(days)
-        assert month.minutes_a_week - in_frost <= HUMANE_A_WEEK
+        watch = [task for day in days for task in day.tasks if task.care_id in WATCH]
+        in_the_watch = sum(task.minutes for task in watch) * 7 / len(days)
+        assert month.minutes_a_week - in_the_watch <= HUMANE_A_WEEK
     sentences = list(too_much(year, summed))
     assert len(sentences) == len(above)
     assert sentences[0] == (
@@ -128,6 +129,8 @@ def test_what_protects_the_birds_is_never_cut_for_the_minutes(
         if day.day.month in {12, 1, 2}:
             assert "frost-look" in asked
             assert "comb-look" in asked or day.day.month == 12
+        if day.day.month == 7:
+            assert "heat-look" in asked
     told = Report(kind="heat", spell=Spell(first=date(2026, 7, 1), last=date(2026, 7, 31)))
     july = plan(profile, Records(reports=(told,)), date(2026, 7, 1), date(2026, 7, 31), catalogue)
     assert all("heat-look" in {task.care_id for task in day.tasks} for day in july.days)

@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scheduler.cares.catalogue import Care, Catalogue, in_force
+from scheduler.cares.climate_told import source_words
 from scheduler.cares.day_plan import DayPlan, Line, Plan, Round, Task
 from scheduler.cares.due import Dates
 from scheduler.cares.plan import plan, sky_over, tasks_of
@@ -742,13 +743,18 @@ def test_an_estimated_climate_is_said_with_the_jobs_that_lean_on_it(
     known = some_days(declare(GARDEN), catalogue, date(2026, 7, 1), 14)
     assert guessed.climate == "from the climate map"
     assert known.climate == "as given"
-    leaning = {
-        t.care_id for day in guessed.days for t in day.tasks if TaskWords.estimated() in t.why
-    }
+    told = source_words("from the climate map", "metric")
+    leaning = {t.care_id for day in guessed.days for t in day.tasks if t.why.endswith(f" {told}")}
     assert leaning == {
         "litter-stirring", "drinker-scrub", "mite-look", "broody-count", "vents-open",
     }  # fmt: skip
-    assert not [t for day in known.days for t in day.tasks if TaskWords.estimated() in t.why]
+    assert not [t for day in known.days for t in day.tasks if told in t.why]
+    at_sea = SITE.replace("51.5", "-40.0").replace("-0.1", "-110.0")
+    lost = declare(at_sea.replace("Europe/London", "Etc/GMT+7") + WALNUT + GIRLS)
+    off_map = some_days(lost, catalogue, date(2026, 7, 1), 14)
+    assert off_map.climate == "estimated from latitude"
+    assert [t for day in off_map.days for t in day.tasks if TaskWords.estimated() in t.why]
+    assert not [t for day in off_map.days for t in day.tasks if told in t.why]
 
 
 # Records
