@@ -24,7 +24,7 @@ from scheduler.climate.curve import Averages
 from scheduler.climate.weather import Weather
 
 # All common practice, no source.
-_IS_THE_RULE_DAYS, _IS_THE_RULE_FROM = 60, 0.5
+_IS_THE_RULE_DAYS, _IS_THE_RULE_FROM = 90, 0.5
 _ABOVE_ORDINARY_C, HEAT_ANYWHERE_C = 5.0, 40.0
 _COLDEST_HEAT_C = 15.0  # below it no air is a heat stress, however damp
 _HALVINGS = 12
@@ -52,7 +52,7 @@ def is_usual(sign: WeatherSign, averages: Averages, day: date) -> bool:
 
 
 def is_ordinary(sign: WeatherSign, averages: Averages) -> bool:
-    """Whether such heat is the rule there: on more than sixty days of the year it is the likelier.
+    """Whether such heat is the rule there: on more than ninety days of the year it is the likelier.
 
     By the chance at which it is to be reckoned with, it would be the rule in Paris.
     """
