@@ -21,7 +21,7 @@ from scheduler.service.weather.agreed import asking, services
 from scheduler.service.weather.ask import Services
 from scheduler.service.weather.week import DAYS_AHEAD, decide_week, decisions
 from scheduler.sources.asking_again import NEVER_ASKED, Standing, after
-from scheduler.sources.forecast_copy import Copies, current, renew
+from scheduler.sources.forecast_copy import TOO_OLD, Copies, age, current, renew
 from scheduler.sources.forecast_port import Fresh, Unreadable
 from scheduler.sources.thermometer import Unfit, look
 from scheduler.watch.tick import Ticker
@@ -155,9 +155,15 @@ class WeatherWatch:
                 forecast = renewed.forecast
             else:
                 forecast = current(port, copies, ask, now)
+            forecast = forecast or self._in_mind(name, now)
             if forecast:
                 found.append(forecast)
         return found
+
+    def _in_mind(self, name: SourceName, now: datetime) -> Forecast | None:
+        """What it told last, where the disk has kept no copy of it."""
+        told = self._told.get(name)
+        return told if told and age(told, now) <= TOO_OLD else None
 
     def _with_past(self, found: Forecast, now: datetime) -> Forecast:
         """The forecast, and what it told of hours that are past before it was made anew."""
