@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
-from sqlalchemy import Connection, Row, bindparam, delete, select
+from sqlalchemy import Connection, Row, bindparam, delete, func, select
 
 from scheduler.cares.decided import DecidedDay
 from scheduler.cares.decided_codec import decode, encode
@@ -77,6 +77,25 @@ def measured_since(
     return tuple(
         (row.sensor_id, Measured(at=row.at, air_c=row.air_c, humidity=row.humidity)) for row in rows
     )
+
+
+def last_measured(
+    connection: Connection, site_id: str, since: datetime, until: datetime
+) -> dict[str, Measured]:
+    """The newest that each sensor showed from `since` to `until`, by its id."""
+    table = weather_measured
+    newest = (
+        select(table.c.sensor_id, func.max(table.c.at).label("at"))
+        .filter_by(site_id=site_id)
+        .where(table.c.at.between(since, until))
+        .group_by(table.c.sensor_id)
+        .subquery()
+    )
+    both = (table.c.sensor_id == newest.c.sensor_id) & (table.c.at == newest.c.at)
+    rows = connection.execute(select(table).join(newest, both).where(table.c.site_id == site_id))
+    return {
+        row.sensor_id: Measured(at=row.at, air_c=row.air_c, humidity=row.humidity) for row in rows
+    }
 
 
 def keep_measured(connection: Connection, site_id: str, sensor_id: str, measured: Measured) -> None:

@@ -8,12 +8,12 @@ from scheduler.profile.units import FOOT_M, INCH_M, POUND_KG, US_GALLON_L, Dimen
 from scheduler.wording.profile.quantities import UnitSigns
 from scheduler.wording.words import Words
 
-Measured = Dimension | Literal["temperature rise", "loose volume"]
+Measured = Dimension | Literal["temperature rise", "loose volume", "speed"]
 _Rest = Literal["mass an area", "flow", "voltage", "power", "light", "time", "share"]
 Unit = Literal[
     "°C", "°F", "°C rise", "°F rise", "m", "cm", "mm", "ft", "in", "m²", "cm²", "sq ft", "sq in",
     "L", "mL", "qt", "gal", "L loose", "cu ft loose", "kg", "g", "lb", "oz", "g/m²", "oz/sq ft",
-    "m³/h", "cfm", "kV", "W", "lux", "h", "%",
+    "m³/h", "cfm", "km/h", "mph", "kV", "W", "lux", "h", "%",
 ]  # fmt: skip
 _FOOT_M, _INCH_M, _POUND_KG = float(FOOT_M), float(INCH_M), float(POUND_KG)
 _OUNCE_G = _POUND_KG * 1000 / 16
@@ -57,6 +57,8 @@ KNOWN: Mapping[str, Known] = {
     "oz/sq ft": Known("mass an area", UnitSigns.ounces_an_area, _OUNCE_G / _FOOT_M**2),
     "m³/h": Known("flow", UnitSigns.cubic_metres_an_hour),
     "cfm": Known("flow", UnitSigns.cubic_feet_a_minute, 60 * _FOOT_M**3),
+    "km/h": Known("speed", UnitSigns.kilometres_an_hour),
+    "mph": Known("speed", UnitSigns.miles_an_hour, float(1760 * 3 * FOOT_M), 1000),
     # The same for everybody.
     "kV": Known("voltage", UnitSigns.kilovolts),
     "W": Known("power", UnitSigns.watts),
@@ -71,15 +73,16 @@ _LENGTHS_IN_FEET: Mapping[str, Unit] = {
 TOLD_AS: Mapping[Units, Mapping[str, Unit]] = {
     "metric": {
         "°F": "°C", "°F rise": "°C rise", "ft": "m", "in": "cm", "sq ft": "m²", "sq in": "cm²",
-        "qt": "L", "gal": "L", "cu ft loose": "L loose", "lb": "kg", "oz": "g",
+        "qt": "L", "gal": "L", "cu ft loose": "L loose", "lb": "kg", "oz": "g", "mph": "km/h",
     },
     "us": {
         **_LENGTHS_IN_FEET, "°C": "°F", "°C rise": "°F rise", "L": "gal", "mL": "qt", "kg": "lb",
         "g": "oz", "L loose": "cu ft loose", "g/m²": "oz/sq ft", "m³/h": "cfm",
+        "km/h": "mph",
     },
     "uk": {
         **_LENGTHS_IN_FEET, "°F": "°C", "°F rise": "°C rise", "qt": "L", "gal": "L",
-        "cu ft loose": "L loose", "lb": "kg", "oz": "g",
+        "cu ft loose": "L loose", "lb": "kg", "oz": "g", "km/h": "mph",
     },
 }  # fmt: skip
 
@@ -108,10 +111,12 @@ _METRIC: Mapping[Measured, tuple[Step, ...]] = {
     # To a tenth where the whole degree would be another limit.
     "temperature": (Step("°C", 0, short=True, of_limit=1),),
     "temperature rise": (Step("°C rise", 0, short=True, of_limit=1),),
+    "speed": (Step("km/h", 0, short=True),),
 }
 _IN_FEET: Mapping[Measured, tuple[Step, ...]] = {
     "length": (Step("in", 1, short=True),),
     "area": (Step("sq ft", 1),),
+    "speed": (Step("mph", 0, short=True),),
 }
 STEPS: Mapping[Units, Mapping[Measured, tuple[Step, ...]]] = {
     "metric": _METRIC,

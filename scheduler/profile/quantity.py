@@ -116,6 +116,12 @@ def write_quantity(value: float, dimension: Measured, units: Units, to: Rounding
     return _signed(f"{number:g}" if step.short else f"{number:.{digits}f}", step.unit)
 
 
+def in_column(value: float, dimension: Measured, units: Units) -> tuple[str, str]:
+    """A sum of ours as `write_quantity` has it, and its unit apart, for a table's head."""
+    number, _, unit = write_quantity(value, dimension, units).partition(NO_BREAK)
+    return number, unit
+
+
 def _feet_and_inches(inches: float) -> str:
     feet, rest = divmod(inches, 12)
     whole = _signed(f"{feet:g}", "ft")

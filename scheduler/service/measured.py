@@ -7,6 +7,7 @@ from typing import Literal
 
 from scheduler.climate.forecast import Measured
 from scheduler.journal.store import Journal
+from scheduler.journal.weather import last_measured
 from scheduler.profile.by_name import Named, from_id
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Problem, Unreadable, shown
@@ -86,10 +87,31 @@ def _share(text: str, units: Units) -> float:
     raise Unreadable(MeasuredAccepted.humidity(least=least, most=most))
 
 
-def last_measured(journal: Journal, site_id: str, now: datetime) -> tuple[str, Measured] | None:
-    """What was measured last of all up to `now`, with its sensor's id; None where that is old."""
-    found = journal.measured_since(site_id, now - LOOKED_BACK)
-    return next((one for one in reversed(found) if one[1].at <= now), None)
+def last_of_each(
+    journal: Journal, profile: Profile, now: datetime
+) -> tuple[tuple[str, Measured], ...]:
+    """What each sensor showed last up to `now`, by its id, in the profile's order; nothing old.
+
+    Raises:
+        JournalFault: the journal cannot be read.
+    """
+    with journal.reading() as connection:
+        found = last_measured(connection, profile.site.id, now - LOOKED_BACK, now)
+    order = [one.id for one in thermometers(profile)]
+    return tuple(
+        (sensor_id, found[sensor_id])
+        for sensor_id in (*order, *sorted(found.keys() - set(order)))
+        if sensor_id in found
+    )
+
+
+def line_of(profile: Profile, sensor_id: str, measured: Measured, now: datetime) -> str:
+    """What a sensor showed last, in one sentence."""
+    return MeasuredShown.last(
+        values=values_of(measured, profile.units),
+        sensor=name_of(profile, sensor_id),
+        age=age_of(measured, now),
+    )
 
 
 def values_of(measured: Measured, units: Units) -> str:

@@ -27,7 +27,7 @@ from scheduler.messages.brief import Brief, after_a_restart, brief
 from scheduler.messages.site_news import news
 from scheduler.profile.words import capitalized
 from scheduler.service.almanac import Almanac
-from scheduler.watch import unheard_answers
+from scheduler.watch import unheard_answers, weather_in_brief
 from scheduler.watch.site_note import Note
 from scheduler.wording.cares.plan_changes import Rounds
 from scheduler.wording.messages.reminders import OfEvening
@@ -72,8 +72,12 @@ def briefs(
         )
 
 
-def told(connection: Connection, site_id: str, *, to_duty: bool) -> None:
+def told(
+    connection: Connection, almanac: Almanac, day: date, now: datetime, *, to_duty: bool
+) -> None:
     """Forgets what waited for a brief that has told it."""
+    site_id = almanac.site_id
+    weather_in_brief.told(almanac, connection, day, now)
     for waiting in (RESTARTED, STEPPED, LEFT):
         memos.forget(connection, site_id, waiting)
     if to_duty:
@@ -177,6 +181,7 @@ def _worries(
         if report.is_asked_about(day):
             yield BriefWorries.order_asked(day=day_and_month(report.spell.first))
     yield from _order_ends(almanac.records, day)
+    yield from weather_in_brief.lines(almanac, connection, day, now)
 
 
 def _which_number(house: str, state: Door) -> str:

@@ -16,7 +16,7 @@ from scheduler.messages import own_faults
 from scheduler.service.data_place import DataPlace
 from scheduler.service.health.banner import everything
 from scheduler.service.health.pulses import ToldPulse
-from scheduler.service.health.tick_file import Pulse
+from scheduler.service.health.tick_file import Pulse, WeatherGap
 from scheduler.service.reachable import ways_of, who_can_be_told
 from scheduler.watch.follow_profile import ProfileFollower
 from scheduler.watch.unheard_answers import Deafness
@@ -36,6 +36,7 @@ class OwnHealth:
     fault: str = ""
     ahead: timedelta = timedelta()  # of the others' clock, where that is too far
     other_key: bool = False  # than the other hosts have
+    gaps: tuple[WeatherGap, ...] = ()  # what of the weather is not told
     _is_away: bool = False
     _complete_boot_s: float | None = None
     _told: ToldPulse = field(init=False)
@@ -123,6 +124,7 @@ class OwnHealth:
             differs=follower.differs,
             ahead_s=self.ahead.total_seconds(),
             other_key=self.other_key,
+            gaps=self.gaps,
             deaf=deaf.reason if deaf else "",
             deaf_since=deaf.since(readings.wall).isoformat() if deaf else "",
             oldest_tick_s=self.oldest_tick_s,

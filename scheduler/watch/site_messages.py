@@ -115,8 +115,9 @@ def tell_besides(  # noqa: PLR0913 - what a tick knows
         for one in due_notes(almanac, connection, seen.said, now, doubt_of):
             deliveries.add(connection, [one])
             if one.key.step.kind == "brief":
-                to_duty = one.key.person_id in duty_ids(almanac.crew(one.key.day), one.key.day)
-                morning_brief.told(connection, in_force.site_id, to_duty=to_duty)
+                day = one.key.day
+                to_duty = one.key.person_id in duty_ids(almanac.crew(day), day)
+                morning_brief.told(connection, almanac, day, now, to_duty=to_duty)
         told = unheard_answers.follow(almanac, connection, nights, deaf, now)
         deliveries.add(connection, list(told))
     except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError):

@@ -3,7 +3,7 @@
 import logging
 import random
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -16,6 +16,7 @@ from scheduler.journal.fault import JournalFault
 from scheduler.profile.forecast import SourceName
 from scheduler.profile.values import Profile
 from scheduler.service.almanac import Almanac
+from scheduler.service.health.tick_file import WeatherGap
 from scheduler.service.household.open_profile import Household
 from scheduler.service.weather.agreed import asking, services
 from scheduler.service.weather.ask import Services
@@ -51,7 +52,9 @@ class WeatherWatch:
     _told: dict[SourceName, Forecast] = field(default_factory=dict)  # with their past hours
     _warnings: tuple[OfficialWarning, ...] = ()
     _warnings_standing: Standing = NEVER_ASKED
-    _unfit: dict[str, str] = field(default_factory=dict)  # why, by sensor
+    _unreadable: dict[SourceName, Unreadable] = field(default_factory=dict)
+    _unread_warnings: Unreadable | None = None
+    _unfit: dict[str, Unfit | None] = field(default_factory=dict)  # by sensor
     _next_round: datetime | None = None
     _agreed: tuple[object, ...] | None = None  # what a profile must say anew to be asked anew
     _is_anew: bool = False  # whether all is to be decided, whenever it was decided last
@@ -98,6 +101,7 @@ class WeatherWatch:
             measured=self._measured(profile, now),
             warnings=self._warned(profile, now),
         )
+        self.ticker.health.gaps = tuple(self._gaps(profile))
         is_known = known.forecasts or known.measured or known.warnings
         if not is_known and not self._has_decided(household, now):
             return
@@ -124,6 +128,7 @@ class WeatherWatch:
             self._is_anew = self._is_anew or self._agreed is not None
             self._agreed, self._standings, self._told = agreed, {}, {}
             self._next_round, self._warnings, self._warnings_standing = None, (), NEVER_ASKED
+            self._unreadable, self._unread_warnings, self._unfit = {}, None, {}
         elif self._next_round and now + _LONGEST_ROUND < self._next_round:
             self._next_round, self._warnings_standing = None, NEVER_ASKED
             self._standings = {
@@ -150,7 +155,9 @@ class WeatherWatch:
                 renewed = renew(port, copies, ask, now)
                 if isinstance(renewed.answer, Unreadable):
                     self._standings[name] = Standing(not_before=now + _ROUND)
+                    self._unreadable[name] = renewed.answer
                 elif renewed.answer is not None:
+                    self._unreadable.pop(name, None)
                     self._standings[name] = after(standing, renewed.answer, now, self.share())
                 forecast = renewed.forecast
             else:
@@ -182,6 +189,7 @@ class WeatherWatch:
             self._warnings_standing = after(self._warnings_standing, answer, now, self.share())
             if isinstance(answer, Fresh):
                 warnings = self._asked.warnings.read(answer.body, now)
+                self._unread_warnings = warnings if isinstance(warnings, Unreadable) else None
                 if not isinstance(warnings, Unreadable):
                     self._warnings = warnings
         return tuple(one for one in self._warnings if one.ends > now)
@@ -195,10 +203,10 @@ class WeatherWatch:
         for sensor in profile.sensor:
             before = [one for sensor_id, one in found if sensor_id == sensor.id]
             seen = look(Path(sensor.file), now, before)
-            why = seen.kind if isinstance(seen, Unfit) else ""
-            if why != self._unfit.get(sensor.id, ""):
-                self._unfit[sensor.id] = why
-                _log.info("thermometer why=%s", why or "fit again")
+            unfit = seen if isinstance(seen, Unfit) else None
+            if unfit != self._unfit.get(sensor.id):
+                self._unfit[sensor.id] = unfit
+                _log.info("thermometer why=%s", unfit.kind if unfit else "fit again")
             if isinstance(seen, Unfit):
                 continue
             if not before or seen.at - before[-1].at >= _KEPT_EVERY:
@@ -207,6 +215,20 @@ class WeatherWatch:
                 found = (*found, (sensor.id, seen))
         in_houses = {one.id for one in profile.sensor} - outside.keys()
         return [one for sensor_id, one in found if sensor_id not in in_houses]
+
+    def _gaps(self, profile: Profile) -> Iterator[WeatherGap]:
+        """Which service gave nothing new when last asked, and which thermometer is not used."""
+        for name in services(profile):
+            why = self._standings.get(name, NEVER_ASKED).refusal or self._unreadable.get(name)
+            if why:
+                yield WeatherGap("service", name, why.reason)
+        if "us-nws" in services(profile):
+            why = self._warnings_standing.refusal or self._unread_warnings
+            if why:
+                yield WeatherGap("warnings", "us-nws", why.reason)
+        for sensor in profile.sensor:
+            if unfit := self._unfit.get(sensor.id):
+                yield WeatherGap("sensor", sensor.name, unfit.reason)
 
     @property
     def _asked(self) -> Services:

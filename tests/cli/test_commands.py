@@ -946,7 +946,7 @@ def test_a_sign_in_link_is_taken_back_at_the_terminal() -> None:
 def test_without_a_word_about_the_weather_no_weather_is_promised() -> None:
     said = run(*WEATHER).output
     assert "No weather, predator or order is reported." in said
-    assert "Duskfold knows no forecast" in said
+    assert "Duskfold has no forecast" in said
 
 
 @pytest.mark.parametrize(

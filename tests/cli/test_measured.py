@@ -80,7 +80,8 @@ def test_it_is_shown_with_its_age_in_the_households_units(tmp_path: Path) -> Non
 
 
 def test_programs_read_what_was_measured_last() -> None:
-    assert json.loads(typed("--json").output) == {"reports": [], "measured": None}
+    before = json.loads(typed("--json").output)
+    assert (before["reports"], before["measured"]) == ([], [])
     noted = json.loads(typed("measured 3.4C --humidity 81 --sensor garden --json").output)
     facts = {
         "sensor": "garden",
@@ -89,9 +90,9 @@ def test_programs_read_what_was_measured_last() -> None:
         "humidity_percent": 81.0,
     }
     assert noted == facts | {"done": "noted"}
-    assert json.loads(typed("--json").output)["measured"] == facts
+    assert json.loads(typed("--json").output)["measured"] == [facts]
     typed("measured 5C", "2026-12-21T12:10:00Z")
-    later = json.loads(typed("--json", "2026-12-21T12:11:00Z").output)["measured"]
+    [later] = json.loads(typed("--json", "2026-12-21T12:11:00Z").output)["measured"]
     assert (later["air_c"], later["humidity_percent"]) == (5.0, None)
 
 

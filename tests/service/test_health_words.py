@@ -18,7 +18,7 @@ from scheduler.service.health.health_words import (
     who_could_be_told,
 )
 from scheduler.service.health.report_health import Health
-from scheduler.service.health.tick_file import Pulse
+from scheduler.service.health.tick_file import Pulse, WeatherGap, as_text, read_text
 from scheduler.service.reachable import Reach, WayTo
 
 AT = datetime(2026, 6, 21, 20, 30, tzinfo=UTC)
@@ -113,3 +113,31 @@ def test_what_is_no_fault_is_still_told(small: Profile) -> None:
         "The push server holds no messages, so nobody is alerted if this machine dies.",
         "Evenings that nobody confirmed: 2026-06-19, 2026-06-20.",
     )
+
+
+GAPS = (
+    WeatherGap("service", "met-norway", "the weather service turns this program away"),
+    WeatherGap("warnings", "us-nws", "the weather service has moved to another address"),
+    WeatherGap("sensor", "Garden", "the thermometer's reading is more than two hours old"),
+)
+
+
+def test_it_is_said_which_weather_service_and_thermometer_is_not_used_and_why(
+    small: Profile,
+) -> None:
+    health = Health(profile=small, pulse=replace(PULSE, gaps=GAPS), tick_age_s=4.2)
+    said = (
+        "No new forecast from MET Norway: the weather service turns this program away.",
+        "No new warnings from the US National Weather Service: " + GAPS[1].why + ".",
+        "The thermometer Garden is not used: the thermometer's reading is more than two hours old.",
+    )
+    assert cautions(health) == cautions_on_a_page(health) == said
+    assert health.faults == ()
+
+
+def test_the_ticks_file_keeps_it_and_one_without_it_is_a_tick_all_the_same() -> None:
+    pulse = replace(PULSE, gaps=GAPS)
+    assert read_text(as_text(pulse)) == pulse
+    older = as_text(PULSE).replace('"gaps": [], ', "")
+    assert "gaps" not in older
+    assert read_text(older) == PULSE

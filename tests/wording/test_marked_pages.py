@@ -2,20 +2,27 @@
 
 import json
 import re
+from dataclasses import replace
+from datetime import timedelta
 from html.parser import HTMLParser
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 import pytest
 
+from scheduler.climate.forecast import Measured, OfficialWarning
+from scheduler.climate.weather import Reading
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.web.early_refusals import ANOTHER_NAME, TOO_MANY
 from scheduler.wording.web.people import SignOut
+from tests.alerts.orchard import WINTER
 from tests.unhurried import unhurried
+from tests.weather_decided import decided
 from tests.wording.marked import publications, strange
-from tests.wording.scenes import NAMES, Scenes, scenes
+from tests.wording.scenes import DAY, NAMES, Scenes, scenes
 
-TYPED = ("nobody", "soon", "mild", "there", "then", "none", "walnut", "barn")
+TYPED = ("Garden", "nobody", "soon", "mild", "there", "then", "none", "walnut", "barn")
 DEVICES = ("iPhone", "http")
 KNOWN = (*NAMES, *TYPED, *DEVICES, *publications())
 READ = frozenset(
@@ -105,6 +112,31 @@ def by_day(seen: Scenes) -> None:
     seen.look("nobody is chosen", "/door", seen.say("walnut", 0, "shut", 12), who="screen:Kitchen")
 
 
+def told_by_a_forecast(seen: Scenes) -> None:
+    """Weather that was decided, with gusts and a warning, and what a thermometer showed."""
+    made = seen.house.clock.at - timedelta(hours=13)
+    warning = OfficialWarning(
+        id="1", kind="frost", event="none", headline="soon", sender="nobody", onset=made,
+        ends=made + 3 * DAY,
+    )  # fmt: skip
+    by: dict[str, Any] = {"at": made, "by": "met-norway"}
+    days = []
+    for of in (decided(WINTER + after * DAY) for after in range(3)):
+        weather = replace(
+            of.weather,
+            low_c=replace(of.weather.low_c, **by),
+            high_c=replace(of.weather.high_c, source="measured"),
+            gust_m_s=Reading(value=9.0, source="forecast", **by),
+            snow_cm=Reading(value=2.0, source="forecast", **by),
+            warnings=(warning,),
+        )
+        days.append(replace(of, weather=weather))
+    seen.house.journal.decide_weather("orchard", days)
+    seen.house.journal.keep_measured("orchard", "garden", Measured(at=made, air_c=3.4))
+    for page in ("", "week", "weather"):
+        seen.look(f"{page} with a forecast", f"/{page}")
+
+
 def reported(seen: Scenes) -> None:
     """What the pages of reports and jobs ask, refuse, list and take back."""
     seen.look("an odd emergency", "/weather", {"kind": "heat", "air": "58"})
@@ -177,7 +209,7 @@ def afterwards(seen: Scenes) -> None:
 def pages(_in_other_letters: None) -> dict[str, str]:
     """What every page shows in the made language."""
     with TemporaryDirectory() as folder, scenes(Path(folder)) as seen:
-        for part in (by_day, reported, at_dusk, afterwards):
+        for part in (by_day, told_by_a_forecast, reported, at_dusk, afterwards):
             part(seen)
         return seen.seen
 

@@ -98,6 +98,7 @@ def _facts(health: Health) -> dict[str, object]:
         ],
         "holds": health.holds,
         "unconfirmed": health.unconfirmed,
+        "weather": [asdict(one) for one in health.pulse.gaps] if health.pulse else [],
         "forecast": [
             {
                 "source": asked.source,

@@ -8,14 +8,7 @@ from scheduler.cli.screens.said_of_reports import Desk
 from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.climate.forecast import Measured
 from scheduler.profile.problem import Problem
-from scheduler.service.measured import (
-    age_of,
-    last_measured,
-    name_of,
-    read_measured,
-    thermometers,
-    values_of,
-)
+from scheduler.service.measured import read_measured, thermometers, values_of
 from scheduler.service.reports.read_report import ToldReport
 from scheduler.wording.cli.refusals import FoundThere
 from scheduler.wording.cli.said import MeasuredScreen
@@ -69,22 +62,6 @@ def _found(problem: Problem) -> Problem:
 def _given(told: ToldReport) -> Mapping[str, str]:
     options = {"--from": told.first, "--to": told.last, "--link": told.link, "--who": told.who}
     return {option: text for option, text in options.items() if text}
-
-
-def last_of(desk: Desk) -> tuple[str, Measured] | None:
-    """What was measured last, with its sensor's id."""
-    with desk.session.journal() as journal:
-        return last_measured(journal, desk.site_id, desk.session.now)
-
-
-def line_of(desk: Desk, sensor_id: str, measured: Measured) -> str:
-    """What was measured last, in one sentence."""
-    profile = desk.household.profile
-    return MeasuredScreen.last(
-        values=values_of(measured, profile.units),
-        sensor=name_of(profile, sensor_id),
-        age=age_of(measured, desk.session.now),
-    )
 
 
 def facts(sensor_id: str, measured: Measured) -> dict[str, object]:

@@ -16,6 +16,8 @@ from scheduler.cli.typed import only_day
 from scheduler.messages.missing import missing_since, more_found, not_all_in
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized, local_clock
+from scheduler.service.household.open_profile import Household
+from scheduler.service.weather.warned import quoted, warnings_of
 from scheduler.wording.cli.plan import OtherBirds, RoundHeading, Spans, TodayScreen
 from scheduler.wording.messages.missing import Missing
 from scheduler.wording.spoken import day_and_month, in_a_row, long_day_with_year
@@ -35,16 +37,8 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         print(as_json(day_facts(planned, planned.days[0])))
         return
     print(TodayScreen.heading(site=household.profile.site.name, day=long_day_with_year(day)))
-    # Until tonight's doors come first.
-    if day == today and session.now < min(
-        (coop.lock_up.instant for coop in planned.days[0].coops), default=session.now
-    ):
-        for name in session.unsaid_last_night(household, today):
-            asked = TodayScreen.unsaid(house=name, day=today - timedelta(days=1))
-            print("\n" + wrapped(asked))
-    for report in session.records(household, day).of("order", day):
-        if day == today and report.is_long_unconfirmed(today):
-            asked = TodayScreen.order(day=day_and_month(report.spell.first))
+    if day == today:
+        for asked in _to_look_at(session, household, planned.days[0]):
             print("\n" + wrapped(asked))
     for line in planned.days[0].birds:
         print("\n" + wrapped(line.sentence))
@@ -59,6 +53,20 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         print(table(lines, indent=2))
     if told := source_words(planned.climate, household.profile.units):
         print("\n" + wrapped(TodayScreen.give_climate(estimated=told)))
+
+
+def _to_look_at(session: Session, household: Household, planned: DayPlan) -> Iterator[str]:
+    """What comes before everything else today: last night's doors, warnings, old orders."""
+    today = planned.day
+    # Until tonight's doors come first.
+    if session.now < min((coop.lock_up.instant for coop in planned.coops), default=session.now):
+        for name in session.unsaid_last_night(household, today):
+            yield TodayScreen.unsaid(house=name, day=today - timedelta(days=1))
+    records = session.records(household, today)
+    yield from map(quoted, warnings_of(records, today, session.now))
+    for report in records.of("order", today):
+        if report.is_long_unconfirmed(today):
+            yield TodayScreen.order(day=day_and_month(report.spell.first))
 
 
 def day_facts(planned: Plan, day: DayPlan) -> dict[str, object]:

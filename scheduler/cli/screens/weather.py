@@ -16,9 +16,14 @@ from scheduler.cli.screens.said_of_reports import Desk, change, facts, listed
 from scheduler.cli.screens.tables import as_json, wrapped
 from scheduler.climate.curve import ClimateSource, averages
 from scheduler.profile.problem import nearest
+from scheduler.service.measured import last_of_each, line_of
 from scheduler.service.reports.emergencies import to_do_at_once
 from scheduler.service.reports.read_report import WITH_AIR, ToldReport, odd, read_report
 from scheduler.service.reports.report import make, records
+from scheduler.service.weather import outlook
+from scheduler.service.weather.agreed import attributions
+from scheduler.service.weather.last_forecast import last_forecast, why_no_forecast
+from scheduler.service.weather.warned import quoted, warnings_of
 from scheduler.service.weather_asked import around
 from scheduler.wording.cli.help import Metavar
 from scheduler.wording.cli.refusals import RefusalHints
@@ -96,15 +101,21 @@ def _make(desk: Desk, told: ToldReport, *, sure: bool) -> None:
 
 
 def _show(desk: Desk) -> None:
-    profile, today = desk.household.profile, desk.today
+    profile, today, now = desk.household.profile, desk.today, desk.session.now
     with desk.session.journal() as journal:
         every = journal.reports(desk.site_id)
+        known = records(journal, desk.household, around(today))
+        shown = last_of_each(journal, profile, now)
     reports = {number: one for number, one in every.items() if one.kind in WEATHER_KINDS}
-    last = measured.last_of(desk)
+    coming = outlook.coming(profile, known, now)
     if desk.json:
         listed_facts = [facts(number, each) for number, each in reports.items()]
-        shown = measured.facts(*last) if last else None
-        print(as_json({"reports": listed_facts, "measured": shown}))
+        of_air = {
+            "weather": outlook.outlook_facts(coming),
+            "last_forecast": last_forecast(known),
+            "measured": [measured.facts(*one) for one in shown],
+        }
+        print(as_json({"reports": listed_facts} | of_air))
         return
     print(listed(desk.household, reports) or WeatherScreen.none())
     if len(reports) < len(every):
@@ -112,8 +123,16 @@ def _show(desk: Desk) -> None:
     for number, report in reports.items():
         if report.is_long_unconfirmed(today):
             print(WeatherScreen.still_in_force(number=number))
-    if last:
-        print(wrapped(measured.line_of(desk, *last)))
+    print()
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, today, profile.units)
-    print(wrapped(_USUAL[yearly.source](usual=usual, off=map_off(profile.units))))
+    lines = (
+        *map(quoted, warnings_of(known, today, now)),
+        *outlook.night_and_day(profile, coming),
+        *(line_of(profile, *one, now) for one in shown),
+        _USUAL[yearly.source](usual=usual, off=map_off(profile.units)),
+        why_no_forecast(profile, known, now),
+        *(said for said, _ in attributions(profile)),
+    )
+    for line in filter(None, lines):
+        print(wrapped(line))

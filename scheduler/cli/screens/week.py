@@ -1,6 +1,6 @@
 """`duskfold week`: seven days on one screen."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
 from scheduler.cares import reasons
@@ -17,10 +17,19 @@ from scheduler.cli.typed import only_day
 from scheduler.climate.curve import averages
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
-from scheduler.wording.cli.plan import DayTable, LightScreen, Spans, WeekScreen
+from scheduler.service.weather import outlook
+from scheduler.service.weather.outlook import Outlook
+from scheduler.service.weather.warned import quoted
+from scheduler.wording.cli.plan import DayTable, LightScreen, Spans, WeatherTable, WeekScreen
 from scheduler.wording.spoken import in_a_row, short_day
 
 DAYS = 7
+_WEATHER_HEADINGS = (
+    WeatherTable.night_to_day,
+    WeatherTable.wind_and_snow,
+    WeatherTable.jobs,
+    WeatherTable.source,
+)
 _HEADINGS = (
     DayTable.house,
     DayTable.let_out,
@@ -37,24 +46,45 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     first = only_day("week", on) or household.today(session.now)
     states = session.houses(household, first, DAYS)
     planned = session.plan(household, first, DAYS)
+    profile, records = household.profile, session.records(household, first)
+    ahead = outlook.outlooks(profile, records, planned.days, household.catalogue, session.now)
     if json:
-        print(as_json({"days": [day_facts(planned, day) for day in planned.days]}))
+        days = [day_facts(planned, day) for day in planned.days]
+        print(as_json({"days": days, "weather": [*map(outlook.outlook_facts, ahead)]}))
         return
-    profile = household.profile
     rows = [row for day in planned.days for row in _rows(profile, day, states)]
     print(table(rows, ("", *(heading() for heading in _HEADINGS))))
     dates = [day.day for day in planned.days]
-    for day_of, line in week_lines(profile, session.records(household, first), dates):
+    for day_of, line in week_lines(profile, records, dates):
         day_said = short_day(day_of)
         print(wrapped(WeekScreen.birds(day=day_said, sentence=line.sentence, text=line.text)))
     for day in planned.days:
         day_said = short_day(day.day)
         for title, task in each_once(profile, day.seasons):
             print(wrapped(WeekScreen.season(day=day_said, title=title, why=task.why)))
-    frost = frost_ahead(averages(profile), session.records(household), dates)
+    print("\n".join(_weather(profile, ahead)))
+    frost = frost_ahead(averages(profile), records, dates)
     for said in (frost, source_words(planned.climate, profile.units)):
         if said:
             print(wrapped(said))
+
+
+def _weather(profile: Profile, days: Sequence[Outlook]) -> Iterator[str]:
+    """What each day is like, what jobs that brings, and where it is from; then the warnings."""
+    rows = [
+        (
+            short_day(one.day),
+            outlook.temperatures(profile, one),
+            outlook.wind_and_snow(profile, one),
+            in_a_row([*dict.fromkeys(task.short for task in one.jobs)]),
+            outlook.sources(profile, one),
+        )
+        for one in days
+    ]
+    yield ""
+    yield table(rows, ("", *(heading() for heading in _WEATHER_HEADINGS)))
+    warnings = {warning.id: warning for one in days for warning in one.warnings}
+    yield from (wrapped(quoted(one)) for one in warnings.values())
 
 
 def _rows(

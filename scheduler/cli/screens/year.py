@@ -6,10 +6,12 @@ from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import only_day
 from scheduler.climate.curve import averages
+from scheduler.climate.month_air import month_airs
 from scheduler.profile.units import Region
 from scheduler.profile.words import clock
+from scheduler.service.weather import usual_year
 from scheduler.wording.cli.plan import Spans, YearScreen
-from scheduler.wording.spoken import in_a_row, month_and_year, short_month_and_year
+from scheduler.wording.spoken import in_a_row, month_and_year, short_month, short_month_and_year
 
 _HEADINGS = (YearScreen.lock_up, YearScreen.day, YearScreen.a_week, YearScreen.changes)
 
@@ -20,9 +22,13 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     first, last = year_from(only_day("year", on) or household.today(session.now))
     planned = session.plan(household, first, (last - first).days + 1)
     summed = months(planned)
+    airs = month_airs(averages(household.profile), [day.day for day in planned.days])
     if json:
         above = list(too_much(planned, summed))
-        print(as_json({"months": [_facts(each) for each in summed], "too_much": above}))
+        facts = [
+            _facts(each) | usual_year.facts(air) for each, air in zip(summed, airs, strict=True)
+        ]
+        print(as_json({"months": facts, "too_much": above}))
         return
     region = household.profile.site.region
     name, since, until = household.profile.site.name, month_and_year(first), month_and_year(last)
@@ -31,6 +37,8 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     print(table([_row(each, region) for each in summed], headings))
     for sentence in too_much(planned, summed):
         print(wrapped(sentence))
+    unit, rows = usual_year.columns(airs, household.profile.units)
+    print(table(rows, (unit, *(short_month(each.first) for each in airs))))
     profile = household.profile
     told = year_lines(averages(profile), household.catalogue, region, first, last)
     for sentence in (*told, source_words(planned.climate, profile.units)):

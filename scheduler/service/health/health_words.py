@@ -20,9 +20,11 @@ from scheduler.wording.service.health import (
     LookingBack,
     WhoIsTold,
 )
+from scheduler.wording.service.outlook import WeatherGaps
+from scheduler.wording.sources.question import ForecastServices
 from scheduler.wording.spoken import in_a_row, listed, one_by_one
 from scheduler.wording.told_later import told
-from scheduler.wording.words import Words
+from scheduler.wording.words import Words, every
 
 _SILENT = {"not-running", "silent", "clock-behind"}
 _LONG_S = 120.0
@@ -147,13 +149,24 @@ def _when(last: Words, never: Words, at: datetime | None, profile: Profile) -> s
 
 def cautions(health: Health) -> tuple[str, ...]:
     """What is no fault and should still be known, as a terminal says it."""
-    return (*health.notes, *_looking_back(health))
+    return (*health.notes, *_gaps(health), *_looking_back(health))
 
 
 def cautions_on_a_page(health: Health) -> tuple[str, ...]:
     """The same with what to do instead of commands."""
     notes = (f"{one.what} {one.remedy}" for one in health.causes if not one.counts)
-    return (*notes, *_looking_back(health))
+    return (*notes, *_gaps(health), *_looking_back(health))
+
+
+def _gaps(health: Health) -> Iterator[str]:
+    """Which weather service tells nothing new, which thermometer is not used, and why."""
+    for one in health.pulse.gaps if health.pulse else ():
+        why = told(one.why)
+        if one.of == "sensor":
+            yield WeatherGaps.sensor(sensor=one.name, why=why)
+        elif name := every(ForecastServices).get(one.name.replace("-", "_")):
+            says = WeatherGaps.warnings if one.of == "warnings" else WeatherGaps.service
+            yield says(service=name(), why=why)
 
 
 def _looking_back(health: Health) -> Iterator[str]:

@@ -18,6 +18,18 @@ READ_AFTER_S = 5.0
 NotFollowed = Literal["nobody", "another-site", "secret", "secret-file"]
 
 
+GapOf = Literal["service", "warnings", "sensor"]
+
+
+@dataclass(frozen=True, slots=True)
+class WeatherGap:
+    """A weather service that gave nothing new, or a thermometer that is not used, and why."""
+
+    of: GapOf
+    name: str
+    why: str  # as it is kept
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pulse:
     """The last tick: `complete_boot_s` is when one was last planned, claimed and written down.
@@ -27,9 +39,8 @@ class Pulse:
     right in itself is not in force; `unplanned` are the houses without a plan of their evening,
     `lacks` the secrets that are missing, `differs` that the host's file is not the profile in
     force, `ahead_s` how far its clock is ahead of the others' where that is too far, `other_key`
-    that links made on it are unknown on the others. `stopped`: no other tick follows, and `wall`
-    says since
-    when.
+    that links made on it are unknown on the others, `gaps` what of the weather is not told.
+    `stopped`: no other tick follows, and `wall` says since when.
     """
 
     wall: str
@@ -45,6 +56,7 @@ class Pulse:
     differs: bool = False
     ahead_s: float = 0.0
     other_key: bool = False
+    gaps: tuple[WeatherGap, ...] = ()
     fault: str = ""
     deaf: str = ""
     deaf_since: str = ""
@@ -109,13 +121,14 @@ def read_text(text: str) -> Pulse | None:
     try:
         told = json.loads(text)
         lacks = tuple(Lack(**_known(Lack, one)) for one in told.get("lacks", ()))
-        lists = {"unplanned": tuple(told.get("unplanned", ())), "lacks": lacks}
+        gaps = tuple(WeatherGap(**_known(WeatherGap, one)) for one in told.get("gaps", ()))
+        lists = {"unplanned": tuple(told.get("unplanned", ())), "lacks": lacks, "gaps": gaps}
         return Pulse(**_known(Pulse, told) | lists)
     except (ValueError, TypeError, AttributeError):
         return None
 
 
-def _known(kind: type[Pulse | Lack], told: dict[str, Any]) -> dict[str, Any]:
+def _known(kind: type[Pulse | Lack | WeatherGap], told: dict[str, Any]) -> dict[str, Any]:
     """Without what a newer version tells beside: its tick is one all the same."""
     names = {one.name for one in fields(kind)}
     return {name: value for name, value in told.items() if name in names}

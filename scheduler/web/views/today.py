@@ -9,6 +9,7 @@ from scheduler.cares.done_and_waiting import TaskKey, key_of
 from scheduler.cares.rounds import each_once
 from scheduler.profile.who_may import LINK
 from scheduler.service.jobs import kept_ticks
+from scheduler.service.weather.warned import warnings_of
 from scheduler.web.door_forms import Wrong, answered, is_of_another_evening, not_kept, say, untold
 from scheduler.web.evening_cards import empty, of_their_days, tonight, unsaid_last_night
 from scheduler.web.job_lines import (
@@ -58,6 +59,7 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
             if one.is_long_unconfirmed(visit.today) and visit.may_not("reports") is None
         ],
         "birds": birds.today(visit),
+        "warnings_told": warnings_of(visit.standing.records, visit.today, visit.now),
         "not_theirs": visit.may_not("jobs", visit.today),
         "urgent": urgent,
         "rounds": rounds,

@@ -7,8 +7,11 @@ from scheduler.cares.changed import effect_of
 from scheduler.cares.climate_told import map_off
 from scheduler.cares.records import WEATHER_KINDS, PredatorGrade, Records, Report, WeatherKind
 from scheduler.climate.curve import averages
+from scheduler.service.measured import last_of_each, line_of
 from scheduler.service.reports.read_report import ToldReport, odd, read_report
-from scheduler.service.weather.agreed import answers, attributions, question, services
+from scheduler.service.weather import outlook
+from scheduler.service.weather.agreed import answers, attributions, question
+from scheduler.service.weather.last_forecast import why_no_forecast
 from scheduler.web.report_forms import Buttons, ReportPage, refused
 from scheduler.web.request_and_answer import Visit
 from scheduler.wording.web.reports import PredatorButtons, WeatherButtons, WeatherEnds
@@ -30,15 +33,20 @@ GRADES: Mapping[PredatorGrade, Words] = {
 
 
 def _facts(visit: Visit) -> dict[str, object]:
-    yearly = averages(visit.profile)
+    yearly, known, now = averages(visit.profile), visit.standing.records, visit.now
+    shown = last_of_each(visit.journal, visit.profile, now)
     return {
+        "night_and_day": outlook.night_and_day(
+            visit.profile, outlook.coming(visit.profile, known, now)
+        ),
+        "measured": [line_of(visit.profile, *one, now) for one in shown],
+        "no_forecast": why_no_forecast(visit.profile, known, now),
         "kinds": [(kind, _TITLES[kind]()) for kind in WEATHER_KINDS],
         "grades": [(grade, said()) for grade, said in GRADES.items()],
         "usual": reasons.usual_air(yearly, visit.today, visit.profile.units),
         "climate": yearly.source,
         "off": map_off(visit.profile.units),
         "degrees": _degrees(visit),
-        "has_forecast": bool(services(visit.profile)),
         "question_asked": question(visit.profile),
         "answers": answers(visit.profile),
         "attributions": attributions(visit.profile),

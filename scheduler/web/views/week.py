@@ -1,4 +1,4 @@
-"""Seven days: when to let out, range and lock up, and what is due."""
+"""Seven days: when to let out, range and lock up, what is due, and the weather."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -10,8 +10,12 @@ from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.rounds import each_once
 from scheduler.climate.curve import averages
+from scheduler.service.weather import outlook
+from scheduler.service.weather.outlook import Outlook
+from scheduler.service.weather.warned import quoted
 from scheduler.web.last_results import Plans
 from scheduler.web.request_and_answer import Answer, Visit
+from scheduler.web.week_picture import week_picture
 
 DAYS = 7
 
@@ -22,11 +26,15 @@ def show(visit: Visit, plans: Plans) -> Answer:
     dates = [day.day for day in planned.days]
     told = list(week_lines(visit.profile, visit.standing.records, dates))
     of_birds = {on: {line.title: line.text for at, line in told if at == on} for on, _ in told}
+    records, catalogue = visit.standing.records, visit.standing.household.catalogue
+    ahead = outlook.outlooks(visit.profile, records, planned.days, catalogue, visit.now)
     facts = {
         "days": [_day(visit, day, dates[0], of_birds.get(day.day, {})) for day in planned.days],
         "frost": frost_ahead(averages(visit.profile), visit.standing.records, dates),
         "climate": planned.climate,
         "off": map_off(visit.profile.units),
+        "picture": week_picture(visit.profile, ahead),
+        "weather": [_weather(visit, one) for one in ahead],
     }
     return Answer(template="week.html", facts=facts)
 
@@ -59,4 +67,14 @@ def _day(visit: Visit, day: DayPlan, first: date, of_birds: Mapping[str, str]) -
             }
             for coop in day.coops
         ],
+    }
+
+
+def _weather(visit: Visit, of: Outlook) -> dict[str, object]:
+    return {
+        "temperatures": outlook.temperatures(visit.profile, of),
+        "wind_and_snow": outlook.wind_and_snow(visit.profile, of),
+        "jobs": [task.title for task in of.jobs],
+        "source": outlook.sources(visit.profile, of),
+        "warnings": [quoted(one) for one in of.warnings],
     }

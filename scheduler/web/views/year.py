@@ -5,8 +5,11 @@ from scheduler.cares.free_range import FreeRange
 from scheduler.cares.months import Month, months, too_much, vent_spans, year_from
 from scheduler.cares.rounds import each_once
 from scheduler.climate.curve import averages
+from scheduler.climate.month_air import day_air, month_airs
 from scheduler.profile.coop import Coop
 from scheduler.profile.words import clock
+from scheduler.service.weather import usual_year
+from scheduler.web.air_picture import air_picture
 from scheduler.web.last_results import LastResults, Plans
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.year_picture import year_picture
@@ -36,8 +39,15 @@ class Years:
     def _facts(self, visit: Visit, coop: Coop) -> dict[str, object]:
         first, last = year_from(visit.today)
         planned = self._plans.days(visit.standing, first, (last - first).days + 1)
-        summed = months(planned)
+        summed, yearly = months(planned), averages(visit.profile)
+        dates = [day.day for day in planned.days]
+        days = [(day, day_air(yearly, day)) for day in dates]
         return {
+            "air_picture": air_picture(days, visit.profile.units),
+            "air": [
+                {"first": one.first, **usual_year.told(one, visit.profile.units)}
+                for one in month_airs(yearly, dates)
+            ],
             "first": first,
             "last": last,
             "coop": coop,
@@ -54,7 +64,7 @@ class Years:
             "climate": planned.climate,
             "off": map_off(visit.profile.units),
             "told": year_lines(
-                averages(visit.profile),
+                yearly,
                 visit.standing.household.catalogue,
                 visit.profile.site.region,
                 first,

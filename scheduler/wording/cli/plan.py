@@ -63,6 +63,15 @@ class DayTable:
     jobs = Words("jobs and lock-up")
 
 
+class WeatherTable:
+    """What stands above the columns of a week's weather."""
+
+    night_to_day = Words("night to day")
+    wind_and_snow = Words("wind and snow")
+    jobs = Words("jobs it brings")
+    source = Words("where from")
+
+
 class WeekScreen:
     """What `week` says of a day."""
 

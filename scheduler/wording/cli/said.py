@@ -96,17 +96,10 @@ class WeatherScreen:
         "Is order {number} still in force? If so: duskfold weather confirm {number}. "
         "If not: duskfold weather over {number}."
     )
-    usual = Words(
-        "The average at this time of year: {usual}. "
-        "Duskfold knows no forecast, so it goes by these until you tell it more."
-    )
-    usual_estimated = Words(
-        "The average at this time of year: {usual} (estimated from latitude). "
-        "Duskfold knows no forecast, so it goes by these until you tell it more."
-    )
+    usual = Words("The average at this time of year: {usual}.")
+    usual_estimated = Words("The average at this time of year: {usual} (estimated from latitude).")
     usual_mapped = Words(
-        "The average at this time of year: {usual} (from the climate map, ±{off}). "
-        "Duskfold knows no forecast, so it goes by these until you tell it more."
+        "The average at this time of year: {usual} (from the climate map, ±{off})."
     )
 
 
@@ -114,7 +107,6 @@ class MeasuredScreen:
     """What `weather` says of a thermometer."""
 
     noted = Words("Noted: {values} ({sensor}).")
-    last = Words("Measured last: {values} ({sensor}), {age}.")
 
 
 class BirdsScreen:

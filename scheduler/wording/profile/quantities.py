@@ -31,6 +31,8 @@ class UnitSigns:
     ounces_an_area = Words("{number}\u00a0oz/sq ft")
     cubic_metres_an_hour = Words("{number}\u00a0m³/h")
     cubic_feet_a_minute = Words("{number}\u00a0cfm")
+    kilometres_an_hour = Words("{number}\u00a0km/h")
+    miles_an_hour = Words("{number}\u00a0mph")
     kilovolts = Words("{number}\u00a0kV")
     watts = Words("{number}\u00a0W")
     lux = Words("{number}\u00a0lux")

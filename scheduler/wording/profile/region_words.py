@@ -10,6 +10,7 @@ class TradeWords:
     drinkers = Words("drinkers")
     perch = Words("perch")
     torch = Words("torch")
+    autumn = Words("autumn")
     moult = Words("moult")
     draughts = Words("draughts")
     rooster = Words("rooster")
@@ -24,6 +25,7 @@ class AmericanTradeWords:
     drinkers = Words("waterers")
     perch = Words("roost")
     torch = Words("flashlight")
+    autumn = Words("fall")
     moult = Words("molt")
     draughts = Words("drafts")
 

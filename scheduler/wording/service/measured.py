@@ -22,6 +22,7 @@ class MeasuredShown:
     """What a thermometer shows."""
 
     both = Words("{air} and {humidity} humidity")
+    last = Words("Measured last: {values} ({sensor}), {age}.")
 
 
 class MeasuredAge:

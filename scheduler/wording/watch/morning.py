@@ -33,6 +33,19 @@ class BriefWorries:
     urgent = Words("Urgent today: {jobs}.")
 
 
+class WeatherOnce:
+    """What a brief tells of the season once."""
+
+    autumn = Words(
+        "The first frost of the {autumn} is likely tonight: think of the {drinkers}, the hose and "
+        "the eggs."
+    )
+    winter = Words(
+        "The first frost of the winter is likely tonight: think of the {drinkers}, the hose and "
+        "the eggs."
+    )
+
+
 class EggsTold:
     """Which eggs are not to be eaten, and that they may be again."""
 

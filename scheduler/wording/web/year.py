@@ -20,3 +20,15 @@ class YearTable:
 
     from_to = Words("{earliest} to {latest}")
     change = Words("{day} {what}")
+
+
+class AirPicture:
+    """What whoever cannot see the picture of the air is told, and what stands in it."""
+
+    title = Words("The air of an average year")
+    about = Words(
+        "The months run across. The inner band goes from the usual low to the usual high, and the "
+        "outer one shows how cold one night in ten is and how hot one day in ten. Below it is the "
+        "chance of frost on each night. The table says the same in words."
+    )
+    share = Words("{percent} %")
