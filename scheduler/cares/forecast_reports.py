@@ -45,7 +45,7 @@ def forecast_reports(days: Iterable[DecidedDay]) -> Iterator[Report]:
         is_told = one.emergency_since is not None
         signs = one.signs | one.stood
         if is_told and any(_is_hot_emergency(sign) for sign in signs):
-            high_c, by = round(weather.high_c.value), _who(weather.high_c)
+            high_c, by = _said_c(weather.high_c), _who(weather.high_c)
             yield Report(
                 kind="heat", spell=spell, air_c=high_c, made_at=since, said_by=by, forecast=True
             )
@@ -80,6 +80,11 @@ def _of(
 def _rings(warning: OfficialWarning) -> bool:
     """Whether it is a warning of storm or heat: an advisory, or frost, is for the day's jobs."""
     return warning.kind != "frost" and warning.event.endswith(_WARNING)
+
+
+def _said_c(told: Reading) -> float:
+    """In whole degrees as its service says, since it is told in that one's name."""
+    return round(told.value if told.told is None else told.told)
 
 
 def _who(told: Reading | None) -> str:

@@ -247,6 +247,7 @@ def _blended(
             source="forecast",
             at=one.made_at,
             by=one.by,
+            told=forecast_c,
         )
     return usual_one
 

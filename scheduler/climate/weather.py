@@ -13,7 +13,8 @@ ReadingSource = Literal["told", "measured", "forecast", "climate"]
 class Reading:
     """A value, its standard deviation, what told it, and when it was made or measured.
 
-    `by` is the service whose forecast it is.
+    `by` is the service whose forecast it is, `told` what that says itself, where `value` blends it
+    with the year.
     """
 
     value: float
@@ -21,6 +22,7 @@ class Reading:
     source: ReadingSource = "climate"
     at: datetime | None = None
     by: ForecastSource | None = None
+    told: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

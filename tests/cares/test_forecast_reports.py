@@ -45,6 +45,10 @@ def test_heat_that_kills_is_told_with_its_degrees_by_its_service_since_it_was_de
     assert (heat.spell, heat.made_at) == (Spell(first=DAY, last=DAY), TOLD_AT)
     assert heat.forecast
     assert heat.rings
+    found = day_of(HOT, since=TOLD_AT)
+    high_c = replace(found.weather.high_c, told=36.8)  # blended with the year it is less
+    (heat,) = reports(replace(found, weather=replace(found.weather, high_c=high_c)))
+    assert heat.air_c == 37
     assert reports(day_of(HOT)) == []  # too far ahead to have been told
 
 

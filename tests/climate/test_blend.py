@@ -79,6 +79,7 @@ def test_forecast_and_year_are_blended_as_worked_out_by_hand() -> None:
     assert found.value == pytest.approx(-2.0)
     assert found.sd == pytest.approx(SD_C * sqrt(0.2))
     assert (found.source, found.at, found.by) == ("forecast", MADE_AT, "met-norway")
+    assert found.told == -3.0
 
 
 @pytest.mark.parametrize(("days", "strays_c"), list(enumerate((1.7, 2.0, 2.3, 2.7, 3.1, 3.6, 4.2))))

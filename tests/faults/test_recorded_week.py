@@ -1,5 +1,6 @@
 """W10 of FAULTS.md: a cold front, a heat wave and a storm, as a household lives through them."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
@@ -152,6 +153,10 @@ def test_w10_an_emergency_is_told_at_once_and_again_before_the_hot_hours(lived: 
         assert at_once < midnight(day - DAY) + 7 * HOUR
         (again,) = lived.on(day, "Heat emergency: cool water, shade, moving air, now")
         assert midnight(day) + 10 * HOUR < again < midnight(day) + 13 * HOUR
+    told = [text for _, title, text in lived.told if "Heat emergency" in title]
+    # As the service says, not as it is blended with the year.
+    assert len(told) == 4
+    assert all(re.search(r"heat of 3[567]\s°C", text) for text in told), told
     (storm,) = lived.on(HOTTEST, "Storm: secure or take down netting, cover…, tomorrow")
     assert storm < lived.evenings[HOTTEST].lock_up
     titles = [title for _, title, _ in lived.told]
