@@ -31,10 +31,11 @@ def _frost(month: MonthAir) -> str:
 
 
 def columns(months: Sequence[MonthAir], units: Units) -> tuple[str, list[list[str]]]:
-    """The unit, and the rows of a table with a column a month, each with its label first."""
+    """The unit, and the rows of a table with a column a month, each with its label first.
+
+    As few as fit on one screen with the months' other rows.
+    """
     of_air: tuple[tuple[Words, Callable[[MonthAir], float]], ...] = (
-        (AirRows.low, lambda one: one.low_c),
-        (AirRows.high, lambda one: one.high_c),
         (AirRows.cold, lambda one: one.cold_c),
         (AirRows.hot, lambda one: one.hot_c),
     )

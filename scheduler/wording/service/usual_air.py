@@ -14,8 +14,6 @@ class FrostNights:
 class AirRows:
     """What stands before the rows of a table with a column a month."""
 
-    low = Words("usual low")
-    high = Words("usual high")
     cold = Words("1 night in 10 below")
     hot = Words("1 day in 10 above")
     frost = Words("nights of frost")
