@@ -12,6 +12,7 @@ from scheduler.cares.triggers import (
     ChancePasses,
     ClimatePasses,
     Every,
+    Forecast,
     Joining,
     OwnHouse,
     OwnTimes,
@@ -136,12 +137,17 @@ def is_of_a_spell(care: Care) -> bool:
 
 
 def over(cares: Catalogue, records: Records, day: date) -> frozenset[str]:
-    """The ids of those that are of no use on `day`, as no report that asks for them holds."""
-    return frozenset(
-        care.id
-        for care in cares
-        if care.passes and not (isinstance(care.due, Recorded) and records.of(care.due.of, day))
-    )
+    """The ids of those that are of no use on `day`, as nothing that asks for them holds."""
+    return frozenset(care.id for care in cares if care.passes and not _asked(care, records, day))
+
+
+def _asked(care: Care, records: Records, day: date) -> bool:
+    match care.due:
+        case Recorded(of=of):
+            return bool(records.of(of, day))
+        case Forecast(sign=sign):
+            return records.is_foretold(sign, day)
+    return False
 
 
 def in_force(profile: Profile, catalogue: Catalogue) -> Catalogue:

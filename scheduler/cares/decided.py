@@ -8,6 +8,9 @@ from datetime import date, datetime
 
 from scheduler.climate.weather import Weather
 
+# Signs that a forecast alone gives: wind for lids, and wind in which birds stay in.
+WIND, GALE = "wind", "gale"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DecidedDay:

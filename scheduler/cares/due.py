@@ -57,7 +57,7 @@ class Dates:
         """For which flocks a care is due."""
         return FlockDates(self.profile, self.sky, self.averages, self.records)
 
-    def due(  # noqa: PLR0911 - one answer for each kind of trigger
+    def due(  # noqa: C901, PLR0911 - one answer for each kind of trigger
         self, care: Care, day: date
     ) -> bool:
         """Whether the care is due on `day`, for any coop or flock it may concern."""
@@ -79,6 +79,8 @@ class Dates:
                 return self._shows(care.due, day)
             case triggers.Recorded():
                 return any(True for _ in self._asking(care.due, day))
+            case triggers.Forecast(sign=sign):
+                return self.records.is_foretold(sign, day)
             case triggers.ClockChanges():
                 return clock_shift(self.profile.site.zone, day) != timedelta()
             case _:

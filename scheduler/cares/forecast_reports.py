@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from datetime import datetime
 
-from scheduler.cares.decided import DecidedDay
+from scheduler.cares.decided import GALE, WIND, DecidedDay
 from scheduler.cares.records import Report, Spell, WeatherKind
 from scheduler.cares.weather_signs import EMERGENCY
 from scheduler.climate.forecast import OfficialWarning
@@ -12,20 +12,23 @@ from scheduler.wording.sources.question import ForecastServices
 from scheduler.wording.words import by_code
 
 STORM, LOUD_STORM, SNOW = "storm", f"storm:{EMERGENCY}", "snow"  # as signs of a decided day
-# Gusts in m/s over open ground by Beaufort's words: 17 breaks twigs off trees, 21 does slight
-# structural damage; what to do then is common practice, no source.
+# Gusts in m/s over open ground by Beaufort's words: at 14 whole trees are in motion, 17 breaks
+# twigs off trees, 21 does slight structural damage, 25 uproots trees; what to do then is common
+# practice, no source.
 _WARNING = "Warning"  # as the US service names its gravest ones
-_STORM_M_S, _LOUD_STORM_M_S = 17.0, 21.0
+_WIND_M_S, _STORM_M_S, _LOUD_STORM_M_S, _GALE_M_S = 14.0, 17.0, 21.0, 25.0
 # Fresh snow that loads netting, and wet snow, which sticks to it; common practice, no source.
 _SNOW_CM, _SNOW_MOST_C = 3.0, 1.5
 _WET_SNOW_CM, _WET_C = 2.0, (-1.0, 1.0)
 
 
 def told_signs(weather: Weather) -> frozenset[str]:
-    """The keys of storm and snow, as far as they are told of the day."""
+    """The keys of wind, storm and snow, as far as they are told of the day."""
     gust_m_s = weather.gust_m_s.value if weather.gust_m_s else 0.0
     found = {
+        WIND: _WIND_M_S <= gust_m_s < _STORM_M_S,
         STORM: gust_m_s >= _STORM_M_S,
+        GALE: gust_m_s >= _GALE_M_S,
         LOUD_STORM: gust_m_s >= _LOUD_STORM_M_S,
         SNOW: weather.snow_cm is not None and _is_much_snow(weather, weather.snow_cm.value),
     }

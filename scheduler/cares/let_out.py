@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Literal
 
+from scheduler.cares.decided import GALE
 from scheduler.cares.newcomer import newcomers
 from scheduler.cares.records import Records
 from scheduler.cares.whole_seconds import second_within
@@ -23,7 +24,7 @@ LetOutBasis = Literal[
     "quarantine",
     "fallback",
 ]
-KeptIn = Literal["housing order", "on heat", "age unknown", "nobody slept there"]
+KeptIn = Literal["housing order", "on heat", "age unknown", "gale", "nobody slept there"]
 _TENDED_LAST = timedelta(minutes=20)  # after the last of the other houses
 
 
@@ -46,7 +47,10 @@ def kept_in(coop: Coop, flocks: tuple[Flock, ...], day: date, records: Records) 
         return "on heat"
     if flocks and all(young_of_unknown_age(one) and one.young == one.birds for one in flocks):
         return "age unknown"
-    return "housing order" if records.of("order", day) and not is_secure(coop) else None
+    if records.of("order", day) and not is_secure(coop):
+        return "housing order"
+    decided = records.weather_on(day)
+    return "gale" if decided and GALE in decided.signs else None
 
 
 def let_out_of_house(  # noqa: PLR0913 - as lock_up

@@ -61,6 +61,7 @@ _NO_LET_OUT: dict[KeptIn, Words] = {
     "housing order": KeptInBy.order,
     "on heat": NoFreeRange.on_heat,
     "age unknown": NoFreeRange.age_unknown,
+    "gale": KeptInBy.gale,
     "nobody slept there": KeptInBy.nobody_slept,
 }
 _AGES_AND_DAYS = {

@@ -177,6 +177,11 @@ class Records:
         """What was decided of the weather of `day`; None where nothing was."""
         return next((one for one in self.weather if one.day == day), None)
 
+    def is_foretold(self, sign: str, day: date) -> bool:
+        """Whether a forecast told that sign of the day, be it still so or not."""
+        decided = self.weather_on(day)
+        return decided is not None and sign in decided.signs | decided.stood
+
     def is_same(self, other: "Records") -> bool:
         """Whether the other ones say the same, by the same people, since the same instants."""
         return self == other and all(

@@ -25,6 +25,7 @@ Kind = Literal[
     "joining",
     "first outing",
     "record",
+    "forecast",
     "clock",
 ]
 
@@ -220,6 +221,13 @@ class Recorded:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Forecast:
+    """Due on days of which that sign was decided, and it is a forecast's alone."""
+
+    sign: Literal["wind"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ClockChanges:
     """Due on the day before the night in which the clock changes."""
 
@@ -237,6 +245,7 @@ Trigger = (
     | WeatherSign
     | FlockTrigger
     | Recorded
+    | Forecast
     | ClockChanges
 )
 _KINDS: dict[Kind, type[Trigger]] = {
@@ -254,6 +263,7 @@ _KINDS: dict[Kind, type[Trigger]] = {
     "joining": Joining,
     "first outing": FirstOuting,
     "record": Recorded,
+    "forecast": Forecast,
     "clock": ClockChanges,
 }
 

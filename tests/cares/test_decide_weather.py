@@ -9,11 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduler.cares.catalogue import Catalogue, in_force
+from scheduler.cares.catalogue import Catalogue, in_force, over
+from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.decide_weather import added, decide, weather_signs
 from scheduler.cares.decided import DecidedDay
-from scheduler.cares.forecast_reports import LOUD_STORM, SNOW, STORM
+from scheduler.cares.forecast_reports import LOUD_STORM, SNOW, STORM, forecast_reports
 from scheduler.cares.plan import plan, sky_over
+from scheduler.cares.reasons import let_out_time, why_let_out
 from scheduler.cares.records import Records
 from scheduler.climate.curve import averages
 from scheduler.climate.forecast import ForecastSource, OfficialWarning, WarningKind
@@ -326,3 +328,36 @@ def test_whatever_comes_between_decisions_only_adds(
     assert after.shift_minutes == before.shift_minutes
     assert after.weather.low_c.value <= before.weather.low_c.value
     assert set(house.titles(after)) >= set(house.titles(before))
+
+
+@pytest.mark.parametrize(
+    ("gust_m_s", "jobs"),
+    [(13.9, set()), (14.0, {"wind-lids"}), (16.9, {"wind-lids"}), (17.0, {"storm-ready"})],
+)
+def test_wind_asks_for_lids_and_a_storm_for_its_own_jobs(
+    house: Household, catalogue: Catalogue, gust_m_s: float, jobs: set[str]
+) -> None:
+    decided_day = house.decide(weather(gust_m_s=gust_m_s))
+    records = Records(reports=tuple(forecast_reports([decided_day])), weather=(decided_day,))
+    planned = plan(house.profile, records, DAY, DAY, catalogue).days[0]
+    found = {task.care_id for task in planned.tasks}
+    assert found & {"wind-lids", "storm-ready"} == jobs
+    assert not any(task.urgent for task in planned.tasks)
+    assert ("wind-lids" in over(catalogue, records, DAY)) is ("wind-lids" not in jobs)
+
+
+def test_birds_stay_in_while_gusts_that_uproot_trees_are_forecast(house: Household) -> None:
+    gale = house.decide(weather(gust_m_s=25.0))
+    past = house.decide(weather(gust_m_s=20.0), gale, MORNING + 3 * HOUR)
+    for found, why in ((gale, "gale"), (past, None), (house.decide(weather(gust_m_s=24.9)), None)):
+        records = Records(reports=tuple(forecast_reports([found])), weather=(found,))
+        (coop,) = plan(house.profile, records, DAY, DAY, house.catalogue).days[0].coops
+        assert coop.kept_in == why
+        assert coop.free_range == "storm"
+    assert "they stay in the house" in why_let_out(house.profile, _coop_of(house, gale))
+    assert let_out_time(house.profile, _coop_of(house, gale)) == "not today"
+
+
+def _coop_of(house: Household, found: DecidedDay) -> CoopDay:
+    records = Records(reports=tuple(forecast_reports([found])), weather=(found,))
+    return plan(house.profile, records, DAY, DAY, house.catalogue).days[0].coops[0]

@@ -23,6 +23,7 @@ from scheduler.cares.triggers import (
     ClockChanges,
     DaylightPasses,
     Every,
+    Forecast,
     Joining,
     Quarantined,
     Recorded,
@@ -210,6 +211,7 @@ def test_every_job_is_due_at_some_time_of_a_year(farm_year: Plan, catalogue: Cat
         for care in catalogue
         if isinstance(care.due, Arrival | Quarantined | Recorded)
         or (isinstance(care.due, WeatherSign) and care.due.emergency)  # told or forecast only
+        or isinstance(care.due, Forecast)
         or (isinstance(care.due, Age) and _is_past_or_of_a_hen(care.due))
         or care.feed in {"not layer", "shared"}
         or care.only == "on heat"

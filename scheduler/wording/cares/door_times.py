@@ -103,4 +103,5 @@ class KeptInBy:
     """Why the door stays shut by day as well."""
 
     order = Words("A housing order is in force and the run has no roof: they stay in the house.")
+    gale = Words("Gusts that uproot trees are forecast: they stay in the house.")
     nobody_slept = Words("Nobody slept there last night.")
