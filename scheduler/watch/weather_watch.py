@@ -160,8 +160,8 @@ class WeatherWatch:
                     self._unreadable.pop(name, None)
                     self._standings[name] = after(standing, renewed.answer, now, self.share())
                 forecast = renewed.forecast
-            else:
-                forecast = current(port, copies, ask, now)
+            else:  # what is in mind need not be read again every minute
+                forecast = self._in_mind(name, now) or current(port, copies, ask, now)
             forecast = forecast or self._in_mind(name, now)
             if forecast:
                 found.append(forecast)
