@@ -7,11 +7,10 @@ from datetime import date, datetime, timedelta
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.dark_under_cloud import minutes_earlier
 from scheduler.cares.decided import DecidedDay
-from scheduler.cares.forecast_reports import is_emergency, told_signs
+from scheduler.cares.forecast_reports import told_signs
 from scheduler.cares.triggers import WeatherSign
 from scheduler.cares.weather_signs import EMERGENCY, signs_of
 from scheduler.climate.curve import Averages
-from scheduler.climate.forecast import OfficialWarning
 from scheduler.climate.weather import Reading, Weather
 from scheduler.light.sun import Sky
 
@@ -36,15 +35,13 @@ def decide(  # noqa: PLR0913 - a day's weather, and what it is judged by
     """What the plan goes by on the weather's day; `before` is what was decided of it last.
 
     What held as the day began stays on it, though it is not needed any more; so does an emergency
-    that was told, and a warning that had begun. Nobody is told of an emergency before the day that
-    it follows.
+    that was told. Nobody is told of an emergency before the day that it follows.
     """
     had, begun = _held(before), weather.day <= today
-    if before and begun:
-        weather = _with_warnings(weather, (w for w in before.weather.warnings if w.onset <= now))
-    holds = signs_of(signs, averages, weather, had) | told_signs(weather)
-    is_urgent = weather.day <= today + _DAY and is_emergency(weather, holds)
-    since = before.emergency_since if before else None
+    holds = signs_of(signs, averages, weather, had) | told_signs(weather, had)
+    told = dict(before.told_since) if before else {}
+    if weather.day <= today + _DAY:
+        told = {sign: now for sign in holds if sign.endswith(EMERGENCY)} | told
     cloud, rain = weather.cloud_at_dusk, weather.rain_at_dusk_mm
     return DecidedDay(
         weather=weather,
@@ -54,28 +51,28 @@ def decide(  # noqa: PLR0913 - a day's weather, and what it is judged by
         shift_minutes=minutes_earlier(
             sky, weather.day, cloud.value if cloud else 0.0, rain.value if rain else 0.0
         ),
-        emergency_since=since or (now if is_urgent else None),
+        told_since=tuple(sorted(told.items())),
     )
 
 
 def added(before: DecidedDay | None, found: DecidedDay) -> DecidedDay | None:
-    """What may be decided between two decisions: more signs or warnings, and nothing taken back.
+    """What may be decided between two decisions: more signs, and nothing taken back.
 
-    None where nothing is added.
+    Warnings are those in force, whatever was decided of their jobs. None where nothing is new.
     """
     if before is None:
         return found
     more = found.signs - before.signs
-    weather = _with_warnings(_worse(before.weather, found.weather), found.weather.warnings)
-    if not more and weather.warnings == before.weather.warnings:
+    warnings = found.weather.warnings
+    if not more and warnings == before.weather.warnings:
         return None
     return replace(
         before,
-        weather=weather,
+        weather=replace(_worse(before.weather, found.weather), warnings=warnings),
         decided_at=found.decided_at,
         signs=before.signs | more,
         stood=before.stood - more,
-        emergency_since=before.emergency_since or found.emergency_since,
+        told_since=found.told_since,
     )
 
 
@@ -83,16 +80,9 @@ def _held(before: DecidedDay | None) -> frozenset[str]:
     """What held at the last decision; an emergency days ahead that nobody was told of does not."""
     if before is None:
         return frozenset()
-    if before.emergency_since:
-        return before.signs
-    return frozenset(sign for sign in before.signs if not sign.endswith(EMERGENCY))
-
-
-def _with_warnings(weather: Weather, more: Iterable[OfficialWarning]) -> Weather:
-    """The weather with these warnings as well; one that it has stays as it has it."""
-    known = {one.id for one in weather.warnings}
-    new = tuple(one for one in more if one.id not in known)
-    return replace(weather, warnings=(*weather.warnings, *new))
+    return frozenset(
+        sign for sign in before.signs if not sign.endswith(EMERGENCY) or before.since(sign)
+    )
 
 
 def _worse(before: Weather, found: Weather) -> Weather:

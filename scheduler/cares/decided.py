@@ -18,7 +18,7 @@ class DecidedDay:
 
     `stood` are signs that held when the day's rounds began and no longer do: their jobs stay, and
     are told not to be needed. `shift_minutes` is how much earlier than under a clear sky it gets
-    too dark that evening, `emergency_since` when an emergency was first decided for that day.
+    too dark that evening, `told_since` by sign when each emergency of the day was first decided.
     """
 
     weather: Weather
@@ -26,7 +26,11 @@ class DecidedDay:
     signs: frozenset[str] = frozenset()
     stood: frozenset[str] = frozenset()
     shift_minutes: int = 0
-    emergency_since: datetime | None = None
+    told_since: tuple[tuple[str, datetime], ...] = ()
+
+    def since(self, sign: str) -> datetime | None:
+        """Since when that emergency is told; None: it is none, or nobody was told of it."""
+        return dict(self.told_since).get(sign)
 
     @property
     def day(self) -> date:

@@ -9,6 +9,7 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from scheduler.cares.dark_under_cloud import MOST_MINUTES
 from scheduler.cares.decided import DecidedDay
 
 VERSION = 1  # of the text; what an older program could misread raises it
@@ -39,6 +40,8 @@ def decode(text: str) -> DecidedDay | None:
     try:
         kept = _codec().validate_json(text, strict=True)
         decided: DecidedDay = _sound(kept.decided)
+        if not 0 <= decided.shift_minutes <= MOST_MINUTES:
+            return None
     except (ValueError, OverflowError):  # pydantic's own fault is a ValueError
         return None
     return decided if kept.version == VERSION else None

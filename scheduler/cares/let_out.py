@@ -50,7 +50,7 @@ def kept_in(coop: Coop, flocks: tuple[Flock, ...], day: date, records: Records) 
     if records.of("order", day) and not is_secure(coop):
         return "housing order"
     decided = records.weather_on(day)
-    return "gale" if decided and GALE in decided.signs else None
+    return "gale" if decided and GALE in decided.signs | decided.stood else None
 
 
 def let_out_of_house(  # noqa: PLR0913 - as lock_up

@@ -3,17 +3,19 @@
 import logging
 import random
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from scheduler.cares.decided import DecidedDay
 from scheduler.climate.blend import Known
 from scheduler.climate.fold_hours import with_past
 from scheduler.climate.forecast import Forecast, Measured, OfficialWarning
 from scheduler.journal import weather as kept
 from scheduler.journal.fault import JournalFault
 from scheduler.profile.forecast import SourceName
+from scheduler.profile.sensor import Sensor
 from scheduler.profile.values import Profile
 from scheduler.service.almanac import Almanac
 from scheduler.service.health.tick_file import WeatherGap
@@ -52,6 +54,9 @@ class WeatherWatch:
     _told: dict[SourceName, Forecast] = field(default_factory=dict)  # with their past hours
     _warnings: tuple[OfficialWarning, ...] = ()
     _warnings_standing: Standing = NEVER_ASKED
+    _has_heard_warnings: bool = False
+    _stuck_c: dict[str, float] = field(default_factory=dict)  # by sensor, what it has stuck at
+    _read_once: set[SourceName] = field(default_factory=set)  # whose copy was read from the disk
     _unreadable: dict[SourceName, Unreadable] = field(default_factory=dict)
     _unread_warnings: Unreadable | None = None
     _unfit: dict[str, Unfit | None] = field(default_factory=dict)  # by sensor
@@ -102,15 +107,26 @@ class WeatherWatch:
             warnings=self._warned(profile, now),
         )
         self.ticker.health.gaps = tuple(self._gaps(profile))
+        before = self._decided_days(household, now)
+        if (
+            "us-nws" in services(profile) and not self._has_heard_warnings
+        ):  # since it began: what was in force then may be still
+            known = replace(known, warnings=_in_force(before, now))
+        told_at = max(_told_at(before), default=None)
+        is_away = services(profile) and not known.forecasts and not self._is_anew
+        if is_away and told_at and now - told_at <= TOO_OLD:
+            return  # a service is away, or this host's copy is lost: what was decided stands
         is_known = known.forecasts or known.measured or known.warnings
-        if not is_known and not self._has_decided(household, now):
+        if not is_known and told_at is None:
             return
         slot = _slot(almanac, now)
         seen = (_marks(known), slot, almanac)
         if seen == self._decided_by and not self._is_anew:
             return  # nothing is known that was not known when it was decided
-        decide_week(self.ticker.journal, household, known, now, slot=slot, is_anew=self._is_anew)
-        self._is_anew, self._decided_by = False, seen
+        journal = self.ticker.journal
+        done = decide_week(journal, household, known, now, slot=slot, is_anew=self._is_anew)
+        if done is not None:
+            self._is_anew, self._decided_by = False, seen
 
     def _almanac(self) -> Almanac:
         """The ticker's days; what this thread works out of them is kept apart from the ticker's."""
@@ -128,9 +144,12 @@ class WeatherWatch:
             self._is_anew = self._is_anew or self._agreed is not None
             self._agreed, self._standings, self._told = agreed, {}, {}
             self._next_round, self._warnings, self._warnings_standing = None, (), NEVER_ASKED
+            self._read_once = set()
             self._unreadable, self._unread_warnings, self._unfit = {}, None, {}
         elif self._next_round and now + _LONGEST_ROUND < self._next_round:
-            self._next_round, self._warnings_standing = None, NEVER_ASKED
+            self._next_round = None
+            if not self._warnings_standing.until_restart:
+                self._warnings_standing = NEVER_ASKED
             self._standings = {
                 name: one for name, one in self._standings.items() if one.until_restart
             }
@@ -160,8 +179,10 @@ class WeatherWatch:
                     self._unreadable.pop(name, None)
                     self._standings[name] = after(standing, renewed.answer, now, self.share())
                 forecast = renewed.forecast
-            else:  # what is in mind need not be read again every minute
-                forecast = self._in_mind(name, now) or current(port, copies, ask, now)
+            else:  # a copy need not be read again every minute
+                is_new = name not in self._read_once
+                forecast = current(port, copies, ask, now) if is_new else None
+            self._read_once.add(name)
             forecast = forecast or self._in_mind(name, now)
             if forecast:
                 found.append(forecast)
@@ -188,6 +209,7 @@ class WeatherWatch:
             answer = self._asked.warnings.fetch(asking(profile), now)
             self._warnings_standing = after(self._warnings_standing, answer, now, self.share())
             if isinstance(answer, Fresh):
+                self._has_heard_warnings = True
                 warnings = self._asked.warnings.read(answer.body, now)
                 self._unread_warnings = warnings if isinstance(warnings, Unreadable) else None
                 if not isinstance(warnings, Unreadable):
@@ -202,7 +224,7 @@ class WeatherWatch:
             found = kept.measured_since(connection, site_id, now - _LOOKED_BACK)
         for sensor in profile.sensor:
             before = [one for sensor_id, one in found if sensor_id == sensor.id]
-            seen = look(Path(sensor.file), now, before)
+            seen = self._unstuck(sensor, look(Path(sensor.file), now, before), now)
             unfit = seen if isinstance(seen, Unfit) else None
             if unfit != self._unfit.get(sensor.id):
                 self._unfit[sensor.id] = unfit
@@ -215,6 +237,19 @@ class WeatherWatch:
                 found = (*found, (sensor.id, seen))
         in_houses = {one.id for one in profile.sensor} - outside.keys()
         return [one for sensor_id, one in found if sensor_id not in in_houses]
+
+    def _unstuck(self, sensor: Sensor, seen: Measured | Unfit, now: datetime) -> Measured | Unfit:
+        """What it shows, but nothing while it shows what it has stuck at, however long ago."""
+        shows = look(Path(sensor.file), now)
+        if isinstance(shows, Unfit):
+            return seen
+        if isinstance(seen, Unfit) and seen.kind == "stuck":
+            self._stuck_c[sensor.id] = shows.air_c
+        elif self._stuck_c.get(sensor.id) == shows.air_c:
+            return Unfit("stuck")
+        else:
+            self._stuck_c.pop(sensor.id, None)
+        return seen
 
     def _gaps(self, profile: Profile) -> Iterator[WeatherGap]:
         """Which service gave nothing new when last asked, and which thermometer is not used."""
@@ -237,12 +272,25 @@ class WeatherWatch:
             self._services = self.make_services()
         return self._services
 
-    def _has_decided(self, household: Household, now: datetime) -> bool:
-        """Whether a day ahead is still as somebody told it who is not asked any more."""
+    def _decided_days(self, household: Household, now: datetime) -> tuple[DecidedDay, ...]:
+        """What is decided of today and the days after it."""
         today = household.today(now)
         with self.ticker.journal.reading() as connection:
-            days = kept.decided(connection, household.profile.site.id, today, today + _DAYS)
-        return any(one.weather.high_c.source != "climate" for one in days)
+            return kept.decided(connection, household.profile.site.id, today, today + _DAYS)
+
+
+def _told_at(days: Iterable[DecidedDay]) -> Iterator[datetime]:
+    """When whatever was told or measured of these days was made."""
+    for one in days:
+        for reading in (one.weather.low_c, one.weather.high_c):
+            if reading.source != "climate" and reading.at:
+                yield reading.at
+
+
+def _in_force(days: Iterable[DecidedDay], now: datetime) -> tuple[OfficialWarning, ...]:
+    """Each official warning that those days were decided by and that is not over."""
+    found = {one.id: one for day in days for one in day.weather.warnings if one.ends > now}
+    return tuple(found.values())
 
 
 def _marks(known: Known) -> tuple[object, ...]:

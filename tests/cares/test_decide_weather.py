@@ -1,6 +1,6 @@
 """Twice a day the weather is decided; in between only what is worse, and nothing flaps."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
@@ -16,7 +16,7 @@ from scheduler.cares.decided import DecidedDay
 from scheduler.cares.forecast_reports import LOUD_STORM, SNOW, STORM, forecast_reports
 from scheduler.cares.plan import plan, sky_over
 from scheduler.cares.reasons import let_out_time, why_let_out
-from scheduler.cares.records import Records
+from scheduler.cares.records import Records, Report
 from scheduler.climate.curve import averages
 from scheduler.climate.forecast import ForecastSource, OfficialWarning, WarningKind
 from scheduler.climate.weather import Reading, Weather
@@ -104,10 +104,10 @@ class Household:
         """As things stand after a look between two decisions."""
         return added(before, self.decide(found, before, now)) or before
 
-    def titles(self, decided: DecidedDay) -> dict[str, str]:
+    def titles(self, decided: DecidedDay, told: Iterable[Report] = ()) -> dict[str, str]:
         """The titles of that day's jobs by care."""
         day = decided.day
-        records = Records(weather=(decided,))
+        records = Records(reports=tuple(told), weather=(decided,))
         planned = plan(self.profile, records, day, day, self.catalogue).days[0]
         return {task.care_id: task.title for task in planned.tasks}
 
@@ -178,7 +178,7 @@ def test_between_decisions_nothing_is_taken_back(house: Household) -> None:
     assert worse.weather.low_c == cold.weather.low_c
     assert worse.weather.snow_cm == cold.weather.snow_cm
     assert worse.weather.gust_m_s == told(22.0)
-    assert worse.emergency_since == MORNING + HOUR
+    assert dict(worse.told_since) == {LOUD_STORM: MORNING + HOUR, EMERGENCY: MORNING + HOUR}
 
 
 def test_what_comes_back_between_decisions_is_needed_again(house: Household) -> None:
@@ -201,23 +201,31 @@ def test_the_shift_of_dusk_changes_only_when_it_is_decided(house: Household) -> 
 
 def test_an_emergency_stands_for_the_day_once_it_was_told(house: Household) -> None:
     hot = house.decide(weather(high_c=34.0), today=DAY - ONE)
-    assert hot.emergency_since == MORNING
+    assert hot.since(EMERGENCY) == MORNING
     cool = house.decide(weather(high_c=25.0), hot, MORNING + 12 * HOUR)
     assert EMERGENCY in cool.signs
-    assert cool.emergency_since == MORNING
+    assert cool.since(EMERGENCY) == MORNING
     assert "heat-emergency" in house.titles(cool)
 
 
 def test_one_that_was_forecast_days_ahead_and_told_to_nobody_goes_again(house: Household) -> None:
     far = house.decide(weather(high_c=36.0), today=DAY - 5 * ONE)
     assert EMERGENCY in far.signs
-    assert far.emergency_since is None
+    assert not far.told_since
     for today in (DAY - 4 * ONE, DAY):
         found = house.decide(weather(high_c=25.0), far, today=today)
         assert EMERGENCY not in found.signs | found.stood
-    assert house.decide(weather(high_c=36.0), far, MORNING + ONE, DAY - ONE).emergency_since == (
-        MORNING + ONE
-    )
+    near = house.decide(weather(high_c=36.0), far, MORNING + ONE, DAY - ONE)
+    assert near.since(EMERGENCY) == MORNING + ONE
+
+
+def test_each_emergency_of_a_day_is_told_since_it_was_decided(house: Household) -> None:
+    hot = house.decide(weather(high_c=34.0), today=DAY - ONE)
+    both = house.between(weather(high_c=34.0, gust_m_s=23.0), hot, MORNING + ONE + 13 * HOUR)
+    assert both.since(EMERGENCY) == MORNING
+    assert both.since(LOUD_STORM) == MORNING + ONE + 13 * HOUR
+    heat, storm = forecast_reports([both])
+    assert (heat.made_at, storm.made_at) == (MORNING, MORNING + ONE + 13 * HOUR)
 
 
 def test_damp_heat_counts_by_the_hours_own_damp(house: Household) -> None:
@@ -265,24 +273,41 @@ def test_a_storm_that_dies_down_leaves_its_job_in_todays_round(house: Household)
     storm = house.decide(weather(gust_m_s=23.0), today=DAY - ONE)
     calm = house.decide(weather(gust_m_s=9.0), storm, MORNING + 12 * HOUR)
     assert calm.stood >= {STORM, LOUD_STORM}
-    ahead = house.decide(
-        weather(gust_m_s=9.0), replace(storm, emergency_since=None), today=DAY - ONE
-    )
+    ahead = house.decide(weather(gust_m_s=9.0), replace(storm, told_since=()), today=DAY - ONE)
     assert not ahead.signs & {STORM, LOUD_STORM}
 
 
-def test_a_new_warning_is_added_at_once_and_one_that_had_begun_stays_for_the_day(
-    house: Household,
-) -> None:
+def test_wind_and_snow_hold_until_they_are_well_below_their_limits(house: Household) -> None:
+    storm = house.decide(weather(-4.0, 0.0, gust_m_s=17.0, snow_cm=3.0), today=DAY - ONE)
+    still = house.decide(weather(-4.0, 0.0, gust_m_s=15.4, snow_cm=2.1), storm, today=DAY - ONE)
+    assert still.signs >= {STORM, SNOW}
+    over = house.decide(weather(-4.0, 0.0, gust_m_s=15.2, snow_cm=1.9), still, today=DAY - ONE)
+    assert not over.signs & {STORM, SNOW}
+
+
+def test_a_storm_people_were_called_for_does_not_call_them_again(house: Household) -> None:
+    found = house.decide(weather(gust_m_s=22.0), today=DAY - ONE)
+    for number, gust_m_s in enumerate((20.5, 21.5), start=1):
+        now = MORNING + number * HOUR
+        found = house.decide(weather(gust_m_s=gust_m_s), found, now, DAY - ONE)
+        assert LOUD_STORM in found.signs
+        assert found.since(LOUD_STORM) == MORNING
+
+
+def test_a_new_warning_is_added_at_once_and_its_job_stays_for_the_day(house: Household) -> None:
+    loud = "warned:storm:emergency"
     before = house.decide(weather())
     found = house.between(weather(warnings=[warning()]), before)
     assert found.weather.warnings == (warning(),)
-    assert found.emergency_since == MORNING + HOUR
-    assert house.between(weather(), found) == found
-    over = house.decide(weather(), found, MORNING + 13 * HOUR)
-    assert over.weather.warnings == (warning(),)
-    cancelled = replace(found, weather=weather(warnings=[replace(warning(), onset=MORNING + ONE)]))
-    assert not house.decide(weather(), cancelled, MORNING + 2 * HOUR).weather.warnings
+    assert found.since(loud) == MORNING + HOUR
+    newer = house.between(weather(warnings=[warning(number=2)]), found, MORNING + 2 * HOUR)
+    assert newer.weather.warnings == (warning(number=2),)  # an update is told in place of it
+    assert newer.since(loud) == MORNING + HOUR
+    ended = house.between(weather(), newer, MORNING + 3 * HOUR)
+    assert not ended.weather.warnings
+    over = house.decide(weather(), ended, MORNING + 13 * HOUR)
+    assert loud in over.stood
+    assert "storm-ready" in house.titles(over, forecast_reports([over]))
 
 
 @pytest.mark.parametrize(
@@ -298,8 +323,8 @@ def test_a_grave_warning_is_an_emergency_of_today_or_tomorrow(
     house: Household, kind: WarningKind, event: str, rings: bool
 ) -> None:
     found = weather(warnings=[warning(kind, event)])
-    assert (house.decide(found, today=DAY - ONE).emergency_since is not None) is rings
-    assert house.decide(found, today=DAY - 2 * ONE).emergency_since is None
+    assert bool(house.decide(found, today=DAY - ONE).told_since) is rings
+    assert not house.decide(found, today=DAY - 2 * ONE).told_since
 
 
 _LOWS, _HIGHS = st.floats(-15, 15), st.floats(10, 40)
@@ -349,7 +374,11 @@ def test_wind_asks_for_lids_and_a_storm_for_its_own_jobs(
 def test_birds_stay_in_while_gusts_that_uproot_trees_are_forecast(house: Household) -> None:
     gale = house.decide(weather(gust_m_s=25.0))
     past = house.decide(weather(gust_m_s=20.0), gale, MORNING + 3 * HOUR)
-    for found, why in ((gale, "gale"), (past, None), (house.decide(weather(gust_m_s=24.9)), None)):
+    for found, why in (
+        (gale, "gale"),
+        (past, "gale"),
+        (house.decide(weather(gust_m_s=24.9)), None),
+    ):
         records = Records(reports=tuple(forecast_reports([found])), weather=(found,))
         (coop,) = plan(house.profile, records, DAY, DAY, house.catalogue).days[0].coops
         assert coop.kept_in == why

@@ -14,7 +14,7 @@ from tests.weather_decided import DECIDED_AT, decided
 
 DAY = date(2026, 12, 21)
 TOLD_AT = datetime(2026, 12, 20, 13, tzinfo=UTC)
-HOT = "heat:high:33:81:emergency"
+LOUD = (HOT := "heat:high:33:81:emergency", LOUD_STORM, "warned:storm:emergency")
 
 
 def day_of(*signs: str, stood: tuple[str, ...] = (), since: datetime | None = None) -> DecidedDay:
@@ -27,7 +27,7 @@ def day_of(*signs: str, stood: tuple[str, ...] = (), since: datetime | None = No
         weather=weather,
         signs=frozenset(signs),
         stood=frozenset(stood),
-        emergency_since=since,
+        told_since=() if since is None else tuple((sign, since) for sign in LOUD if sign in signs),
     )
 
 
@@ -56,10 +56,9 @@ def test_heat_that_kills_is_told_with_its_degrees_by_its_service_since_it_was_de
     ("signs", "since", "kind", "rings"),
     [
         ((STORM,), None, "storm", False),
-        ((STORM,), TOLD_AT, "storm", False),
         ((STORM, LOUD_STORM), TOLD_AT, "storm", True),
         ((STORM, LOUD_STORM), None, "storm", False),
-        ((SNOW,), TOLD_AT, "snow", False),
+        ((SNOW,), None, "snow", False),
     ],
 )
 def test_storm_and_snow_make_jobs_and_only_a_grave_storm_rings(
@@ -68,7 +67,8 @@ def test_storm_and_snow_make_jobs_and_only_a_grave_storm_rings(
     (one,) = reports(day_of(*signs, since=since))
     assert (one.kind, one.rings, one.said_by) == (kind, rings, "the US National Weather Service")
     assert one.made_at == (since or DECIDED_AT)
-    assert reports(day_of(stood=signs, since=since)) == [one]
+    stood = replace(day_of(*signs, since=since), signs=frozenset(), stood=frozenset(signs))
+    assert reports(stood) == [one]
 
 
 def test_a_warning_is_told_as_its_sender_has_worded_it() -> None:
@@ -81,9 +81,11 @@ def test_a_warning_is_told_as_its_sender_has_worded_it() -> None:
         onset=TOLD_AT,
         ends=TOLD_AT,
     )
-    found = day_of(since=TOLD_AT)
+    found = day_of("warned:storm", "warned:storm:emergency", since=TOLD_AT)
     (one,) = reports(replace(found, weather=replace(found.weather, warnings=(warning,))))
     assert (one.kind, one.said_by, one.rings) == ("storm", "NWS Gray ME", True)
+    (cancelled,) = reports(found)  # its job stays for the day, in nobody's name
+    assert (cancelled.kind, cancelled.said_by) == ("storm", "")
 
 
 def test_a_plan_without_weather_is_without_its_reports() -> None:

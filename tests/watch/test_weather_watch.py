@@ -43,7 +43,7 @@ ANA = '[[person]]\nname = "Ana"\npush = "https://push.example.net/ana-8c1f9e2b77
 HOUR = timedelta(hours=1)
 TODAY = date(2027, 4, 12)  # lock-up 19:26 UTC, so decided at 16:26; the brief's at 05:55
 FIRST = datetime(2027, 4, 12, 6, 0, tzinfo=UTC)
-ICE = "frost low 0"
+ICE = "frost:low:0"
 AWAY = Refused(kind="no connection", reason="away")
 
 
@@ -535,7 +535,7 @@ def test_two_hosts_decide_once_and_their_rows_are_one_weeks(
 
         def decide(at: Journal, known: Known) -> None:
             barrier.wait(20)
-            found.append(len(decide_week(at, home, known, FIRST, slot=slot)))
+            found.append(len(decide_week(at, home, known, FIRST, slot=slot) or ()))
 
         hosts = [
             threading.Thread(target=decide, args=(at, known))

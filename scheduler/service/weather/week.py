@@ -40,8 +40,10 @@ def decide_week(  # noqa: PLR0913 - whose week, what is known of it, when
     *,
     slot: datetime | None,
     is_anew: bool = False,
-) -> tuple[DecidedDay, ...]:
+) -> tuple[DecidedDay, ...] | None:
     """Decides today and the seven days after it, and keeps what differs from what was decided.
+
+    None where another host decided meanwhile: the next look goes by what that one kept.
 
     `slot` is the decision that was due last. Once one has been made for it, on whatever host and
     before whatever restart, jobs and warnings are only added and nothing is taken back, but where
@@ -62,6 +64,8 @@ def decide_week(  # noqa: PLR0913 - whose week, what is known of it, when
         return ()
     with journal.writing() as writing:
         connection = writing.connection
+        if before != {one.day: one for one in kept.decided(connection, site_id, today, last)}:
+            return None
         if is_due and slot is not None:
             if not is_anew and _is_made(connection, site_id, slot, now):
                 return ()  # another host was first
