@@ -202,8 +202,12 @@ class Almanac:
 
     def _dark(self, day: date) -> Dark | None:
         """When it gets dark under that evening's cloud; None where no cloud is known of."""
-        decided = self.records.weather_on(day)
-        return dark_under_cloud(self._sky, day, decided.shift_minutes) if decided else None
+        try:
+            decided = self.records.weather_on(day)
+            return dark_under_cloud(self._sky, day, decided.shift_minutes) if decided else None
+        except Exception:  # noqa: BLE001 - whatever a cloud is kept as must not silence the evening
+            _log.exception("dusk.not_shifted")
+            return None
 
     def evening_of(self, now: datetime, coop_id: str | None = None) -> date:
         """The evening that a closing said at `now` means: until the next let-out, the last one.

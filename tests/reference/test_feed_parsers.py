@@ -200,8 +200,8 @@ def test_a_parser_reads_what_the_events_say(
     assert read(written(told, alarms=alarms)) == said(told)
 
 
-def test_ics_reads_what_the_events_of_a_week_say(small: Profile, catalogue: Catalogue) -> None:
-    told = planned(small, catalogue, days=7)
+def test_ics_reads_what_the_events_of_a_fortnight_say(small: Profile, catalogue: Catalogue) -> None:
+    told = planned(small, catalogue, days=14)
     assert {type(event.start) for event in told} == {datetime, date}
     assert by_ics(written(told)) == said(told)
 

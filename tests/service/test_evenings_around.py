@@ -156,6 +156,9 @@ def test_k7_the_night_s_messages_let_nobody_out_who_stays_in_by_order() -> None:
 class Broken:
     """Records that one house's day cannot be worked out with: an adapter that raises."""
 
+    def weather_on(self, day: date) -> None:
+        """Nothing was decided."""
+
     def predator(self, grade: str, day: date) -> bool:
         """Raises on the last day."""
         del grade
