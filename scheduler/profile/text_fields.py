@@ -1,4 +1,4 @@
-"""How a line of text, a mail address or a web address is read."""
+"""How a line of text, an email address or a web address is read."""
 
 import ipaddress
 import re

@@ -115,7 +115,7 @@ def test_where_frost_is_rare_no_date_is_told_and_standing_heat_is(catalogue: Cat
     assert told(MANILA, catalogue, date(2026, 1, 1)) == [
         (
             "Heat is the rule here: keep shade, two drinkers and open vents all the time. "
-            "Duskfold only speaks up on days beyond the usual."
+            "Duskfold only speaks up on days that are hotter than usual."
         )
     ]
 
@@ -126,7 +126,7 @@ def test_standing_heat_is_told_with_its_months_where_the_rest_of_the_year_is_coo
     (sentence,) = (one for one in told(HOUSTON, catalogue, date(2026, 1, 1)) if "the rule" in one)
     assert re.fullmatch(
         r"From \d+ April to \d+ October heat is the rule here: keep shade, two waterers and open "
-        r"vents all that time\. Duskfold only speaks up on days beyond the usual\.",
+        r"vents all that time\. Duskfold only speaks up on days that are hotter than usual\.",
         sentence,
     ), sentence
     # The same whenever the twelve months begin.

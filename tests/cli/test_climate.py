@@ -69,7 +69,7 @@ def test_the_year_of_a_hot_place_has_one_standing_line_and_no_frost() -> None:
     assert (
         lines.count(
             "Heat is the rule here: keep shade, two drinkers and open vents all the time. Duskfold "
-            "only speaks up on days beyond the usual."
+            "only speaks up on days that are hotter than usual."
         )
         == 1
     )

@@ -114,11 +114,11 @@ def test_programs_read_what_was_measured_last() -> None:
         ("measured 3C --humidity nan", '--humidity: found "nan"'),
         ("measured 3C --sensor attic", '--sensor: found "attic"; accepted: Garden'),
         ("measured 3C --from today", '--from: found "today"; accepted: nothing here'),
-        ("measured 3C --who all", "What is measured is measured now."),
+        ("measured 3C --who all", "A measurement is always of this moment."),
         ("measured 3C --by Nobody", "--by: found"),
         ("measurd 3C", 'Did you mean "measured"?'),
         ("storm --humidity 80%", "--humidity: found"),
-        ("--sensor garden", "Only what is measured has that"),
+        ("--sensor garden", "Use that only with a measurement"),
     ],
 )
 def test_what_no_air_can_be_is_refused_and_nothing_kept(line: str, said: str) -> None:

@@ -140,10 +140,10 @@ def test_w10_jobs_come_on_the_days_whose_weather_asks_for_them(lived: Lived) -> 
 
 def test_w10_the_heads_up_of_the_evening_before_tells_what_to_expect(lived: Lived) -> None:
     told = {day: lived.heads_up(day) for day in (FIRST + n * DAY for n in range(DAYS))}
-    assert [day for day, text in told.items() if "Frost tonight" in text] == [FRONT, FROST]
+    assert [day for day, text in told.items() if "Frost possible tonight" in text] == [FRONT, FROST]
     assert [day for day, text in told.items() if "Heat tomorrow" in text] == [THAW, WARM, HOT]
     assert [day for day, text in told.items() if "A storm is forecast" in text] == [HOTTEST]
-    assert "Frost tonight, about -1\u00a0°C. Tomorrow: Ice: free the drinkers." in told[FRONT]
+    assert "Frost possible tonight, down to about -1\u00a0°C. Tomorrow: Ice: free the drinkers." in told[FRONT]
     assert "Storm: secure or take down netting, cover the feed" in told[HOTTEST]
 
 

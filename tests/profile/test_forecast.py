@@ -94,14 +94,14 @@ NAMES = '"met-norway", "open-meteo", "us-nws"'
             'sources = []\ncontact = "http://hens.example.org"',
             "contact",
             '"http://hens.example.org"',
-            'a mail address or a page such as "https://hens.example.org"',
+            'an email address or a page such as "https://hens.example.org"',
             "It must begin with https://.",
         ),
         (
             'sources = []\ncontact = "sam@example.org) evil (x"',
             "contact",
             '"sam@example.org) evil (x"',
-            'a mail address or a page such as "https://hens.example.org"',
+            'an email address or a page such as "https://hens.example.org"',
             "",
         ),
         (

@@ -22,7 +22,7 @@ __all__ = ["memory_folder"]
 DAY = timedelta(days=1)
 YES = '[forecast]\nsources = ["met-norway"]\ncontact = "sam@example.org"\n'
 FROST = (
-    "The first frost of the autumn is likely tonight: think of the drinkers, the hose and the eggs."
+    "The first frost of the autumn may come tonight: think of the drinkers, the hose and the eggs."
 )
 SOUTH = SITE.replace("51.5", "-51.5").replace("Europe/London", "America/Argentina/Rio_Gallegos")
 
@@ -98,7 +98,7 @@ def test_the_region_and_the_south_have_it_in_their_own_words_and_months(told: To
     american = TEXT.replace('region = "UK"', 'region = "US"')
     _, usual = usual_first(american)
     [line] = told(days_of(american, frosty(usual)), usual)
-    assert line.startswith("The first frost of the fall is likely tonight: think of the waterers")
+    assert line.startswith("The first frost of the fall may come tonight: think of the waterers")
     southern = SOUTH + WALNUT + ANA
     _, usual = usual_first(southern, 2027)
     assert usual.month in range(3, 8)

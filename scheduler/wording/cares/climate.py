@@ -23,9 +23,9 @@ class StandingHeat:
 
     all_year = Words(
         "Heat is the rule here: keep shade, two {drinkers} and open vents all the time. Duskfold "
-        "only speaks up on days beyond the usual."
+        "only speaks up on days that are hotter than usual."
     )
     season = Words(
         "From {first} to {last} heat is the rule here: keep shade, two {drinkers} and open vents "
-        "all that time. Duskfold only speaks up on days beyond the usual."
+        "all that time. Duskfold only speaks up on days that are hotter than usual."
     )

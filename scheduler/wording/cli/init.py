@@ -87,7 +87,7 @@ class InitForecast:
     yes = Words("yes")
     no = Words("no")
     far_from_the_us = Words(
-        "The US National Weather Service forecasts for the United States and their territories "
+        "The US National Weather Service forecasts for the United States and its territories "
         "only. Is that right?"
     )
     not_for_business = Words(

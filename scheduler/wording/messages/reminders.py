@@ -84,7 +84,7 @@ class OpenAgain:
 class TomorrowBrings:
     """What a forecast asks for on the next day; `jobs` are titles of jobs."""
 
-    frost = Words("Frost tonight, about {degrees}. Tomorrow: {jobs}.")
+    frost = Words("Frost possible tonight, down to about {degrees}. Tomorrow: {jobs}.")
     heat = Words("Heat tomorrow, about {degrees}: {jobs}.")
     storm = Words("A storm is forecast for tomorrow: {jobs}.")
     snow = Words("Snow is forecast for tomorrow: {jobs}.")

@@ -15,7 +15,7 @@ class ForecastKeys:
         "(about 11 km)"
     )
     contact = Words(
-        "a mail address or https page that is sent along, by which the service reaches you if "
+        "an email address or https page that is sent along, by which the service reaches you if "
         "something is wrong with the requests"
     )
 
@@ -37,7 +37,7 @@ class WrongForecast:
     twice = Words("{service} again")
     once = Words("each service once")
     rounding = Words("0.01 or 0.1")
-    contact = Words('a mail address or a page such as "https://hens.example.org"')
+    contact = Words('an email address or a page such as "https://hens.example.org"')
     secure = Words("It must begin with https://.")
 
 

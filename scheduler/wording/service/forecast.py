@@ -8,8 +8,8 @@ class ForecastShown:
 
     request = Words("For the forecast, {service} is sent exactly this:")
     warnings = Words(
-        "Then the same goes to the address that the first answer names, and for official warnings "
-        "exactly this:"
+        "The same is then sent to the address that the first answer names, and for official "
+        "warnings exactly this:"
     )
 
 
@@ -17,8 +17,8 @@ class ForecastNotes:
     """What keeps a service from answering."""
 
     far_from_the_us = Words(
-        "The US National Weather Service forecasts for the United States and their territories "
-        "only, and your site lies elsewhere. Another service would know it{keys}."
+        "The US National Weather Service forecasts for the United States and its territories "
+        "only, and your site lies elsewhere. Name another service{keys}."
     )
     no_contact = Words(
         "MET Norway may turn away a program that names nobody to write to. Give an email address "

@@ -14,8 +14,8 @@ class MeasuredAccepted:
 class MeasuredHints:
     """What is wrong with a measurement."""
 
-    of_now = Words("What is measured is measured now.")
-    only_measured = Words("Only what is measured has that: duskfold weather measured 3.4C")
+    of_now = Words("A measurement is always of this moment.")
+    only_measured = Words("Use that only with a measurement: duskfold weather measured 3.4C")
 
 
 class MeasuredShown:

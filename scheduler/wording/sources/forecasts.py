@@ -16,7 +16,7 @@ class WhyNoForecast:
     not_understood = Words("the weather service does not understand the question")
     throttled = Words("the weather service is asked too often at the moment")
     broken = Words("the weather service has a fault of its own")
-    strange = Words("the weather service gave an answer nobody expects")
+    strange = Words("the weather service gave an unexpected answer")
 
 
 class WhyUnreadable:

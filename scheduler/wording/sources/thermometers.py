@@ -13,5 +13,5 @@ class WhyNotMeasured:
     no_humidity = Words("the thermometer shows a humidity that does not occur")
     old = Words("the thermometer's reading is more than two hours old")
     ahead = Words("the thermometer's reading is from the future, so a clock is wrong")
-    jumped = Words("the thermometer jumped by more than can be within ten minutes")
+    jumped = Words("the thermometer jumped by more than is possible in ten minutes")
     stuck = Words("the thermometer has shown the very same temperature for a whole day")

@@ -37,11 +37,11 @@ class WeatherOnce:
     """What a brief tells of the season once."""
 
     autumn = Words(
-        "The first frost of the {autumn} is likely tonight: think of the {drinkers}, the hose and "
+        "The first frost of the {autumn} may come tonight: think of the {drinkers}, the hose and "
         "the eggs."
     )
     winter = Words(
-        "The first frost of the winter is likely tonight: think of the {drinkers}, the hose and "
+        "The first frost of the winter may come tonight: think of the {drinkers}, the hose and "
         "the eggs."
     )
 
