@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
 from scheduler.climate.forecast import Hour
+from scheduler.climate.humidity import saturation_hpa
 
 LONGEST_GAP = timedelta(hours=3)
 HeatIndex = Callable[[float, float], float]
@@ -135,12 +136,7 @@ def humidity_at(hour: Hour, air_c: float) -> float | None:
     """The hour's humidity once its air has that temperature: the vapour in it stays the same."""
     if hour.humidity is None or hour.air_c is None:
         return None
-    return min(1.0, hour.humidity * _saturation(hour.air_c) / _saturation(air_c))
-
-
-def _saturation(air_c: float) -> float:
-    """Vapour pressure over water in hPa (Magnus, from memory)."""
-    return 6.1094 * math.exp(17.625 * air_c / (air_c + 243.04))
+    return min(1.0, hour.humidity * saturation_hpa(hour.air_c) / saturation_hpa(air_c))
 
 
 def _from(window: Window, since: datetime | None) -> Window:

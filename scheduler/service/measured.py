@@ -14,10 +14,10 @@ from scheduler.profile.problem import Problem, Unreadable, shown
 from scheduler.profile.quantity import reckoned, write, write_quantity
 from scheduler.profile.units import Region, Units, read_quantity
 from scheduler.profile.values import Profile
+from scheduler.sources.thermometer import COLDEST_C, WARMEST_C
 from scheduler.wording.service.measured import MeasuredAccepted, MeasuredAge, MeasuredShown
 
 Field = Literal["air", "humidity"]
-LEAST_C, MOST_C = -60.0, 60.0  # beyond these no keeper has measured air; a sensor may be broken
 LOOKED_BACK = timedelta(days=3)  # longer nothing is kept
 _PERCENT = re.compile(r"(\d{1,3}(?:\.\d{1,9})?) ?%?")
 _HOUR = timedelta(hours=1)
@@ -70,10 +70,10 @@ def _wrong(field: Field, found: str, why: Unreadable) -> Problem:
 
 def _air_c(text: str, region: Region) -> float:
     air_c = read_quantity(text, "temperature", region)
-    if LEAST_C <= air_c <= MOST_C:
+    if COLDEST_C <= air_c <= WARMEST_C:
         return air_c
     of_text: Units = "us" if text.strip().lower().endswith("f") else "metric"
-    least, most = (write_quantity(c, "temperature", of_text) for c in (LEAST_C, MOST_C))
+    least, most = (write_quantity(c, "temperature", of_text) for c in (COLDEST_C, WARMEST_C))
     raise Unreadable(MeasuredAccepted.air(least=least, most=most))
 
 

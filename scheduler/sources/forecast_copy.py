@@ -13,6 +13,7 @@ from pathlib import Path
 from pydantic import AwareDatetime, BaseModel, ConfigDict, ValidationError
 
 from scheduler.channels.download import DOWNLOAD_OCTETS
+from scheduler.climate.blend import DROPPED_AFTER
 from scheduler.climate.forecast import Forecast
 from scheduler.machine.paths import write_whole
 from scheduler.sources.forecast_port import (
@@ -25,8 +26,7 @@ from scheduler.sources.forecast_port import (
     Unreadable,
 )
 
-TOO_OLD = timedelta(hours=36)  # since it was made; from then on the year's averages stand in
-SAID_BESIDE = timedelta(hours=12)  # an age that is said beside the value
+TOO_OLD = DROPPED_AFTER  # since it was made; from then on the year's averages stand in
 _VERSION = 1
 _HEAD_OCTETS = 4096
 _AHEAD = timedelta(hours=1)  # a copy asked for later than now was asked by a wrong clock

@@ -15,14 +15,12 @@ from scheduler.wording.sources.thermometers import WhyNotMeasured
 from scheduler.wording.told_later import for_later
 from scheduler.wording.words import by_code
 
-# What follows is common practice, but for the sun (from memory).
-COLDEST_C = -60.0
-WARMEST_C = 60.0
+# What follows is common practice, no source.
+COLDEST_C, WARMEST_C = -60.0, 60.0  # beyond these no keeper has measured air
 OLDEST = timedelta(hours=2)
 JUMP_C = 15.0
 JUMP_WITHIN = timedelta(minutes=10)
 STUCK_FOR = timedelta(hours=24)
-SUN_C = 8.0  # sun on the case adds 5 to 10 °C
 _AHEAD = timedelta(minutes=5)
 _MOST_OCTETS = 4096
 
@@ -147,11 +145,3 @@ def _stuck(reading: Measured, latest_first: Sequence[Measured]) -> bool:
             break
         since = each.at
     return reading.at - since >= STUCK_FOR
-
-
-def believed_high(measured_c: float, expected_c: float) -> float | None:
-    """A measured high, unless the sun on the case explains it better than the air.
-
-    `expected_c` is the forecast's high, or the usual one of the date.
-    """
-    return measured_c if measured_c <= expected_c + SUN_C else None

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduler.climate.forecast import Measured
-from scheduler.sources.thermometer import Unfit, believed_high, judged, look, read
+from scheduler.sources.thermometer import Unfit, judged, look, read
 
 NOW = datetime(2026, 1, 5, 6, 12, tzinfo=UTC)
 MINUTE = timedelta(minutes=1)
@@ -111,12 +111,6 @@ def test_the_same_to_the_digit_for_24_hours_is_stuck() -> None:
 def test_the_order_of_readings_before_does_not_matter(before: list[Measured]) -> None:
     usual = judged(shown(4.5), day_of(4.5, 4.5, 4.5, 4.4, 4.5, 30.0), NOW)
     assert judged(shown(4.5), before, NOW) == usual
-
-
-def test_a_high_is_believed_within_8_degrees_above_what_is_expected() -> None:
-    assert believed_high(33.0, 25.0) == 33.0
-    assert believed_high(33.1, 25.0) is None
-    assert believed_high(10.0, 25.0) == 10.0
 
 
 def written(folder: Path, content: Any, minutes_ago: float = 0) -> Path:
