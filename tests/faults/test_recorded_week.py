@@ -143,7 +143,10 @@ def test_w10_the_heads_up_of_the_evening_before_tells_what_to_expect(lived: Live
     assert [day for day, text in told.items() if "Frost possible tonight" in text] == [FRONT, FROST]
     assert [day for day, text in told.items() if "Heat tomorrow" in text] == [THAW, WARM, HOT]
     assert [day for day, text in told.items() if "A storm is forecast" in text] == [HOTTEST]
-    assert "Frost possible tonight, down to about -1\u00a0°C. Tomorrow: Ice: free the drinkers." in told[FRONT]
+    assert (
+        "Frost possible tonight, down to about -1\u00a0°C. Tomorrow: Ice: free the drinkers."
+        in told[FRONT]
+    )
     assert "Storm: secure or take down netting, cover the feed" in told[HOTTEST]
 
 

@@ -88,13 +88,18 @@ def test_the_heads_up_tells_of_cloud_before_the_doors_and_of_tomorrow_after_them
     assert lines[0] == "Cloudy: dark about 12 minutes early."
     assert lines[1].startswith("Walnut: 12 hens.")
     assert lines[-2:] == [
-        "Frost possible tonight, down to about -3\u00a0°C. Tomorrow: Ice: free the drinkers; Check combs.",
+        (
+            "Frost possible tonight, down to about -3\u00a0°C. "
+            "Tomorrow: Ice: free the drinkers; Check combs."
+        ),
         "A storm is forecast for tomorrow: Storm: secure the netting.",
     ]
 
 
 def test_in_the_us_it_is_told_in_fahrenheit() -> None:
-    assert "Frost possible tonight, down to about 27\u00a0°F. " in with_weather("heads-up", "US").body
+    assert (
+        "Frost possible tonight, down to about 27\u00a0°F. " in with_weather("heads-up", "US").body
+    )
 
 
 @pytest.mark.parametrize("kind", KINDS)
