@@ -2,16 +2,15 @@
 
 import sqlite3
 import threading
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import datetime
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import ArgumentError, DBAPIError
 
-from scheduler.cares.decided import DecidedDay
 from scheduler.cares.records import Report
 from scheduler.climate.forecast import Measured
 from scheduler.feeds.revision import Revision
@@ -45,24 +44,6 @@ class Journal:
         """Every report of the site that is not taken back, by number."""
         with self.reading() as connection:
             return reports.in_force(connection, site_id)
-
-    def decided_weather(self, site_id: str, first: date, last: date) -> tuple[DecidedDay, ...]:
-        """What was decided of the site's days from `first` to `last`, as far as it can be read."""
-        with self.reading() as connection:
-            return weather.decided(connection, site_id, first, last)
-
-    def decide_weather(self, site_id: str, days: Iterable[DecidedDay]) -> None:
-        """Keeps what was decided of these days, each unless it was decided later or says the same.
-
-        It is a change of the journal only where a day differs.
-        """
-        with self.writing() as writing:
-            weather.decide(writing.connection, site_id, days)
-
-    def measured_since(self, site_id: str, at: datetime) -> tuple[tuple[str, Measured], ...]:
-        """What was measured at `at` and later, each with its sensor's id, the newest last."""
-        with self.reading() as connection:
-            return weather.measured_since(connection, site_id, at)
 
     def keep_measured(self, site_id: str, sensor_id: str, measured: Measured) -> None:
         """Keeps what the sensor showed; the same instant twice is kept once."""

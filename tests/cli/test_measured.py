@@ -15,6 +15,7 @@ from scheduler.cli.app import app
 from scheduler.climate.forecast import Measured
 from scheduler.journal.store import open_journal
 from scheduler.machine.paths import JOURNAL_NAME
+from tests.weather_decided import measured_since
 
 # Its models are made when it is first imported, which must not be on a frozen day.
 assert running.__name__
@@ -36,7 +37,7 @@ def typed(line: str, at: str = "2026-12-21T12:00:00Z", profile: Path = ANNOTATED
 
 def kept() -> tuple[tuple[str, Measured], ...]:
     with closing(open_journal(Path("data") / JOURNAL_NAME)) as journal:
-        return journal.measured_since("quince-lane", datetime(2026, 1, 1, tzinfo=UTC))
+        return measured_since(journal, "quince-lane", datetime(2026, 1, 1, tzinfo=UTC))
 
 
 @pytest.mark.parametrize(

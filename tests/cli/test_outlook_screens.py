@@ -16,7 +16,7 @@ from scheduler.climate.weather import Reading
 from scheduler.journal.store import open_journal
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.profile.quantity import NO_BREAK
-from tests.weather_decided import decided
+from tests.weather_decided import decided, keep_decided
 
 assert running.__name__  # its models are made when it is first imported, not on a frozen day
 ANNOTATED = Path(__file__).parents[2] / "config" / "annotated.toml"
@@ -60,7 +60,7 @@ def _decided(tmp_path: Path) -> None:
             warnings=(WARNING,),
         )
         days.append(replace(of, weather=weather))
-    journal.decide_weather(SITE_ID, days)
+    keep_decided(journal, SITE_ID, days)
     journal.close()
 
 

@@ -33,6 +33,7 @@ from tests.sources.met_norway_server import MetNorwayServer
 from tests.sources.weather_server import Asked, Said
 from tests.unhurried import UNHURRIED, unhurried
 from tests.watch.test_how_much_it_speaks import PROFILE, Heard, pass_evening, week_of
+from tests.weather_decided import decided_days
 
 Build = Callable[..., House]
 AGREED = '[forecast]\nsources = ["met-norway"]\ncontact = "sam@example.org"\n'
@@ -160,7 +161,7 @@ def weather_of(house: House) -> dict[date, DecidedDay]:
 
 
 def decided(journal: Journal) -> dict[date, DecidedDay]:
-    return {one.day: one for one in journal.decided_weather("orchard", date.min, date.max)}
+    return {one.day: one for one in decided_days(journal, "orchard")}
 
 
 # In this process

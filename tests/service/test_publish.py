@@ -29,7 +29,7 @@ from scheduler.service.reports.report import records
 from scheduler.service.weather_asked import around
 from tests.journal.as_said import keep_closings
 from tests.unhurried import unhurried
-from tests.weather_decided import decided
+from tests.weather_decided import decided, keep_decided
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # a Wednesday
 USUAL = FeedRequest()
@@ -225,8 +225,8 @@ def test_a_forecast_never_changes_a_byte_of_a_calendar(
     monkeypatch.setattr(publish_module, "plan", planned)
     site_id, today = household.profile.site.id, NOW.date()
     before = publish(journal, household, USUAL, NOW, records(journal, household))
-    journal.decide_weather(
-        site_id, [decided(today + timedelta(days=n), low_c=-25.0) for n in range(7)]
+    keep_decided(
+        journal, site_id, [decided(today + timedelta(days=n), low_c=-25.0) for n in range(7)]
     )
     known = records(journal, household, around(today))
     assert len(known.weather) == 7

@@ -11,7 +11,7 @@ from scheduler.web.household_now import Lookout
 from tests.alerts.orchard import TEXT, WINTER, at
 from tests.faults.driven import driven
 from tests.service.desk import desk
-from tests.weather_decided import decided
+from tests.weather_decided import decided, keep_decided
 
 DAY = timedelta(days=1)
 
@@ -20,8 +20,8 @@ def test_only_who_asks_for_the_weather_of_days_gets_it(tmp_path: Path) -> None:
     days = [decided(WINTER + n * DAY) for n in range(-20, 21)]
     with desk(tmp_path) as house:
         journal, household = house.journal, house.days.household
-        journal.decide_weather("orchard", days)
-        journal.decide_weather("elsewhere", [decided(WINTER, low_c=-20.0)])
+        keep_decided(journal, "orchard", days)
+        keep_decided(journal, "elsewhere", [decided(WINTER, low_c=-20.0)])
         assert records(journal, household).weather == ()
         found = records(journal, household, over(WINTER, WINTER)).weather
         assert [one.day - WINTER for one in found] == [-DAY, 0 * DAY, DAY]
@@ -45,7 +45,7 @@ def test_it_costs_one_query_whatever_is_kept(tmp_path: Path) -> None:
 
         without = costs(weather=False)
         assert costs(weather=True) == without + 1
-        journal.decide_weather("orchard", [decided(WINTER + n * DAY) for n in range(-60, 8)])
+        keep_decided(journal, "orchard", [decided(WINTER + n * DAY) for n in range(-60, 8)])
         assert costs(weather=True) == without + 1
         assert costs(weather=False) == without
 
@@ -56,7 +56,7 @@ def test_reminders_and_pages_go_by_what_was_decided_last(tmp_path: Path) -> None
         running = house.running
         lookout = Lookout(house.profile_path, running.place, running.almanac.key)
         for number, one in enumerate((frost, mild)):
-            running.journal.decide_weather("orchard", [one])
+            keep_decided(running.journal, "orchard", [one])
             now = at(f"12:{10 + number}")
             house.at(now)
             assert running.almanac.records.weather == (one,)

@@ -18,6 +18,7 @@ from scheduler.watch.weather_watch import WeatherWatch
 from tests.conftest import SMALL
 from tests.faults.driven import MINUTE, Driven, driven
 from tests.sinks.fake_forecast import FakeForecast
+from tests.weather_decided import decided_days
 
 ANA = '[[person]]\nname = "Ana"\npush = "https://push.example.net/ana-8c1f9e2b77aa"\n'
 HOUR = timedelta(hours=1)
@@ -126,7 +127,7 @@ class Skies:
 
     @property
     def decided(self) -> dict[date, DecidedDay]:
-        found = self.house.journal.decided_weather("orchard", date.min, date.max)
+        found = decided_days(self.house.journal, "orchard")
         return {one.day: one for one in found}
 
 

@@ -1,7 +1,7 @@
 """What is done once a night beside the reminders."""
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +17,7 @@ from scheduler.watch.housekeeping import Housekeeping
 from tests.alerts.orchard import TEXT, WINTER, at
 from tests.service.desk import desk
 from tests.unhurried import unhurried
-from tests.weather_decided import decided
+from tests.weather_decided import decided, decided_days, keep_decided, measured_since
 
 YEAR = timedelta(days=365)
 
@@ -90,10 +90,10 @@ def test_weather_is_forgotten_two_months_after_its_day_and_what_was_measured_aft
     days = [decided(WINTER - n * day) for n in (61, 60, 0)]
     shown = [Measured(at=now - 3 * day + n * timedelta(minutes=1), air_c=1.0) for n in (-1, 0)]
     with desk(tmp_path, TEXT) as house:
-        house.journal.decide_weather("orchard", days)
+        keep_decided(house.journal, "orchard", days)
         for one in shown:
             house.journal.keep_measured("orchard", "garden", one)
         Housekeeping(DataPlace(tmp_path)).run(house.journal, house.days, 1, now)
-        kept = house.journal.decided_weather("orchard", date.min, date.max)
+        kept = decided_days(house.journal, "orchard")
         assert kept == tuple(days[1:])
-        assert house.journal.measured_since("orchard", now - YEAR) == (("garden", shown[1]),)
+        assert measured_since(house.journal, "orchard", now - YEAR) == (("garden", shown[1]),)

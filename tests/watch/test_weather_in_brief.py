@@ -16,7 +16,7 @@ from scheduler.watch import weather_in_brief
 from tests.alerts.orchard import ANA, BOTH, KEY, SITE, TEXT, WALNUT, at, household
 from tests.faults.driven import driven, memory_folder
 from tests.service.desk import desk
-from tests.weather_decided import decided
+from tests.weather_decided import decided, keep_decided
 
 __all__ = ["memory_folder"]
 DAY = timedelta(days=1)
@@ -130,7 +130,7 @@ def test_who_has_agreed_to_no_service_is_told_of_none_that_is_missing(told: Told
 def test_it_stands_in_one_brief_that_goes_out(memory_folder: Path) -> None:
     day = date(2026, 12, 20)  # when the forecast was made
     with driven(memory_folder, TEXT + YES, at("12:30", day)) as home:
-        home.journal.decide_weather("orchard", [decided(day, low_c=5.0)])
+        keep_decided(home.journal, "orchard", [decided(day, low_c=5.0)])
         for after in range(1, 5):
             home.at(at("07:00", day + after * DAY))
         briefs = [

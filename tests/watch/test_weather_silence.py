@@ -7,6 +7,7 @@ from scheduler.sources.forecast_port import refused
 from tests.conftest import SMALL
 from tests.faults.driven import DAY, MINUTE, memory_folder
 from tests.watch.skies import ANA, AWAY, FIRST, HOUR, ICE, TODAY, profile, sensor, show, skies
+from tests.weather_decided import measured_since
 
 __all__ = ["memory_folder"]
 
@@ -68,9 +69,9 @@ def test_a_stuck_thermometer_is_not_believed_before_it_shows_something_else(
         for number in range(4 * 24):
             show(file, -5.0, FIRST + number * HOUR)
             over.watch.turn(FIRST + number * HOUR)
-        kept = over.house.journal.measured_since("orchard", FIRST + 25 * HOUR)
+        kept = measured_since(over.house.journal, "orchard", FIRST + 25 * HOUR)
         assert kept == ()
         last = FIRST + 4 * 24 * HOUR
         show(file, -4.9, last)
         over.watch.turn(last)
-        assert len(over.house.journal.measured_since("orchard", last)) == 1
+        assert len(measured_since(over.house.journal, "orchard", last)) == 1

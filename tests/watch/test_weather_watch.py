@@ -41,6 +41,7 @@ from tests.watch.skies import (
     show,
     skies,
 )
+from tests.weather_decided import decided_days, measured_since
 
 __all__ = ["authority", "journal", "made", "memory_folder"]
 
@@ -184,7 +185,7 @@ def test_the_servers_rules_are_kept_over_the_wire(
         assert all("If-Modified-Since" in one.headers for one in asked[1:])
         assert not nws.asked.all()
         assert [one.name for one in (house.folder / "copies").iterdir()] == ["met-norway.copy"]
-        days = house.journal.decided_weather("orchard", date.min, date.max)
+        days = decided_days(house.journal, "orchard")
         assert {one.weather.low_c.by for one in days[1:6]} == {"met-norway"}
 
 
@@ -336,7 +337,7 @@ def test_a_thermometer_in_a_house_says_nothing_of_the_weather(memory_folder: Pat
         show(file, -5.0, FIRST)
         over.turn(FIRST)
         assert over.decided == {}
-        assert len(over.house.journal.measured_since("orchard", FIRST - DAY)) == 1
+        assert len(measured_since(over.house.journal, "orchard", FIRST - DAY)) == 1
 
 
 @pytest.mark.parametrize("content", ["", "NaN", "85", "-61", "{", '{"air_c": "x"}', "9" * 5000])
@@ -348,7 +349,7 @@ def test_what_no_thermometer_can_show_is_not_kept(
         file.write_text(content)
         with caplog.at_level("INFO"):
             over.turns(FIRST, FIRST + HOUR)
-        assert over.house.journal.measured_since("orchard", FIRST - DAY) == ()
+        assert measured_since(over.house.journal, "orchard", FIRST - DAY) == ()
         assert over.decided == {}
         assert caplog.text.count("thermometer") <= 1
 
@@ -361,7 +362,7 @@ def test_a_thermometer_that_is_read_each_minute_is_written_down_every_five(
         for number in range(31):
             show(file, 4.0 + number / 100, FIRST + number * MINUTE)
             over.watch.turn(FIRST + number * MINUTE)
-        assert len(over.house.journal.measured_since("orchard", FIRST - DAY)) == 7
+        assert len(measured_since(over.house.journal, "orchard", FIRST - DAY)) == 7
 
 
 # What it stands
@@ -440,7 +441,7 @@ def test_two_hosts_decide_once_and_their_rows_are_one_weeks(
             one.start()
         for one in hosts:
             one.join(30)
-        days = journal.decided_weather("orchard", date.min, date.max)
+        days = decided_days(journal, "orchard")
         assert len(days) == 8
         assert len({ICE in one.signs for one in days[2:6]}) == 1
         with journal.reading() as connection:

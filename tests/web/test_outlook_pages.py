@@ -13,7 +13,7 @@ from scheduler.climate.forecast import Measured, OfficialWarning
 from scheduler.climate.weather import Reading
 from scheduler.profile.quantity import NO_BREAK
 from tests.faults.house import ONE_COOP, PEOPLE, SITE, WINTER, household
-from tests.weather_decided import decided
+from tests.weather_decided import decided, keep_decided
 from tests.web.front import Front, front
 
 DAY = timedelta(days=1)
@@ -45,7 +45,7 @@ def pages(tmp_path: Path) -> Iterator[Front]:
                     warnings=(WARNING,),
                 )
                 days.append(replace(of, weather=weather))
-            journal.decide_weather(site_id, days)
+            keep_decided(journal, site_id, days)
             at = MADE + timedelta(minutes=150 - 20)
             journal.keep_measured(site_id, "garden", Measured(at=at, air_c=3.4))
         yield served

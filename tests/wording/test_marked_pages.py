@@ -18,7 +18,7 @@ from scheduler.web.early_refusals import ANOTHER_NAME, TOO_MANY
 from scheduler.wording.web.people import SignOut
 from tests.alerts.orchard import WINTER
 from tests.unhurried import unhurried
-from tests.weather_decided import decided
+from tests.weather_decided import decided, keep_decided
 from tests.wording.marked import publications, strange
 from tests.wording.scenes import DAY, NAMES, Scenes, scenes
 
@@ -131,7 +131,7 @@ def told_by_a_forecast(seen: Scenes) -> None:
             warnings=(warning,),
         )
         days.append(replace(of, weather=weather))
-    seen.house.journal.decide_weather("orchard", days)
+    keep_decided(seen.house.journal, "orchard", days)
     seen.house.journal.keep_measured("orchard", "garden", Measured(at=made, air_c=3.4))
     for page in ("", "week", "weather"):
         seen.look(f"{page} with a forecast", f"/{page}")
