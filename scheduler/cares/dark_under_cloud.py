@@ -12,7 +12,7 @@ from typing import NamedTuple
 from scheduler.cares.whole_seconds import nearest_second
 from scheduler.light.sun import At, Sky
 
-_PERCHED_DEG = -4.0
+PERCHED_DEG = -4.0  # hens are on the perch; as the usual lock-up
 _LN_A_DEG = 0.98
 _MOST_TAKEN, _POWER = 0.75, 3.4
 _RAIN_MM_H, _RAIN_TAKES = 0.5, 10.0
@@ -28,14 +28,14 @@ def minutes_earlier(sky: Sky, day: date, cloud: float, rain_mm_h: float) -> int:
 
     0 where the sun does not set, or does not sink to −4°.
     """
-    clear = sky.crossing(day, "evening", _PERCHED_DEG)
+    clear = sky.crossing(day, "evening", PERCHED_DEG)
     sunset = sky.crossing(day, "evening", _SUNSET_DEG)
     if not (isinstance(clear, At) and isinstance(sunset, At)):
         return 0
     dimmed = 1 / (1 - _MOST_TAKEN * min(max(cloud, 0.0), 1.0) ** _POWER)
     if rain_mm_h >= _RAIN_MM_H:
         dimmed = _RAIN_TAKES
-    under_cloud = sky.crossing(day, "evening", _PERCHED_DEG + log(dimmed) / _LN_A_DEG)
+    under_cloud = sky.crossing(day, "evening", PERCHED_DEG + log(dimmed) / _LN_A_DEG)
     if not isinstance(under_cloud, At):
         return 0
     earliest = max(under_cloud.instant, sunset.instant - _BEFORE_SUNSET)
@@ -52,7 +52,7 @@ class Dark(NamedTuple):
 
 def dark_under_cloud(sky: Sky, day: date, minutes: int) -> Dark | None:
     """It is dark so many minutes early; None at none, and where the sun does not sink to −4°."""
-    clear = sky.crossing(day, "evening", _PERCHED_DEG)
+    clear = sky.crossing(day, "evening", PERCHED_DEG)
     if not minutes or not isinstance(clear, At):
         return None
     return Dark(nearest_second(clear.instant) - minutes * _MINUTE, minutes)

@@ -119,6 +119,9 @@ GAPS = (
     WeatherGap("service", "met-norway", "the weather service turns this program away"),
     WeatherGap("warnings", "us-nws", "the weather service has moved to another address"),
     WeatherGap("sensor", "Garden", "the thermometer's reading is more than two hours old"),
+    WeatherGap(
+        "ending", "open-meteo", "it says that it will stop answering this version of Duskfold"
+    ),
 )
 
 
@@ -130,6 +133,7 @@ def test_it_is_said_which_weather_service_and_thermometer_is_not_used_and_why(
         "No new forecast from MET Norway: the weather service turns this program away.",
         "No new warnings from the US National Weather Service: " + GAPS[1].why + ".",
         "The thermometer Garden is not used: the thermometer's reading is more than two hours old.",
+        f"Open-Meteo still gives forecasts, but {GAPS[3].why}. Look for a newer version.",
     )
     assert cautions(health) == cautions_on_a_page(health) == said
     assert health.faults == ()

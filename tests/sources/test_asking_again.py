@@ -1,5 +1,6 @@
 """When a weather service is asked again: by an injected clock, never sooner than it wants."""
 
+from dataclasses import replace
 from datetime import timedelta
 from itertools import pairwise
 
@@ -107,3 +108,13 @@ def test_whatever_comes_it_is_never_asked_twice_within_five_minutes(
             asked.append(minute)
     assert all(later - earlier >= 5 for earlier, later in pairwise(asked))
     assert len(asked) <= 2 * 24 * 60 / 180
+
+
+def test_a_service_that_will_end_is_known_until_it_says_so_no_more() -> None:
+    ending = after(NEVER_ASKED, replace(FRESH, deprecated=True), NOW, 0.5)
+    assert ending.ending == "it says that it will stop answering this version of Duskfold"
+    assert ending.refusal is None
+    for answer in (Unchanged(), refused("broken"), refused("throttled")):
+        assert after(ending, answer, NOW, 0.5).is_ending
+        assert not after(NEVER_ASKED, answer, NOW, 0.5).is_ending
+    assert after(ending, FRESH, NOW, 0.5).ending == ""

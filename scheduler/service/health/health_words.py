@@ -26,6 +26,7 @@ from scheduler.wording.spoken import in_a_row, listed, one_by_one
 from scheduler.wording.told_later import told
 from scheduler.wording.words import Words, every
 
+_OF_SERVICES = {"warnings": WeatherGaps.warnings, "ending": WeatherGaps.ending}
 _SILENT = {"not-running", "silent", "clock-behind"}
 _LONG_S = 120.0
 _STATES = {
@@ -165,8 +166,7 @@ def _gaps(health: Health) -> Iterator[str]:
         if one.of == "sensor":
             yield WeatherGaps.sensor(sensor=one.name, why=why)
         elif name := every(ForecastServices).get(one.name.replace("-", "_")):
-            says = WeatherGaps.warnings if one.of == "warnings" else WeatherGaps.service
-            yield says(service=name(), why=why)
+            yield _OF_SERVICES.get(one.of, WeatherGaps.service)(service=name(), why=why)
 
 
 def _looking_back(health: Health) -> Iterator[str]:

@@ -18,12 +18,12 @@ READ_AFTER_S = 5.0
 NotFollowed = Literal["nobody", "another-site", "secret", "secret-file"]
 
 
-GapOf = Literal["service", "warnings", "sensor"]
+GapOf = Literal["service", "warnings", "sensor", "ending"]
 
 
 @dataclass(frozen=True, slots=True)
 class WeatherGap:
-    """A weather service that gave nothing new, or a thermometer that is not used, and why."""
+    """A weather service that gave nothing new or will end, a thermometer not used, and why."""
 
     of: GapOf
     name: str

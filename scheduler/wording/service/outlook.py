@@ -64,4 +64,5 @@ class WeatherGaps:
 
     service = Words("No new forecast from {service}: {why}.")
     warnings = Words("No new warnings from {service}: {why}.")
+    ending = Words("{service} still gives forecasts, but {why}. Look for a newer version.")
     sensor = Words("The thermometer {sensor} is not used: {why}.")

@@ -19,6 +19,12 @@ class WhyNoForecast:
     strange = Words("the weather service gave an unexpected answer")
 
 
+class StillForecast:
+    """A weather service that gives a forecast, with a word of warning."""
+
+    ending = Words("it says that it will stop answering this version of Duskfold")
+
+
 class WhyUnreadable:
     """An answer that is no forecast, by `UnreadableKind`."""
 
