@@ -12,9 +12,8 @@ from scheduler.alerts.delivery import Instant
 from scheduler.alerts.ladder import ladder
 from scheduler.alerts.step import KeptStep
 from scheduler.cares.coop_day import CoopDay
-from scheduler.cares.dark_under_cloud import Dark
+from scheduler.cares.dark_under_cloud import Dark, early_by
 from scheduler.cares.door_state import Door
-from scheduler.cares.lock_up import BY_LIGHT
 from scheduler.husbandry.age import perches
 from scheduler.light.sun import HalfDay
 from scheduler.light.wall import first_in
@@ -181,7 +180,8 @@ def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room
     site, evenings = profile.site, []
     for group in in_one_walk(coops, lambda coop: coop.lock_up.instant):
         let_out = min(next_let_outs[coop.coop_id] for coop in group)
-        early = _dark_early(group, dark)
+        # Cloud moves the call of doors that all go by the light.
+        early = min(early_by(coop.lock_up, dark) for coop in group)
         evenings.append(
             Evening(
                 site_id=site.id,
@@ -234,16 +234,6 @@ def _door(profile: Profile, coop: CoopDay, birds: int, let_out: datetime | None)
         perched=any(perches(flock, coop.day) for flock in flocks),
         let_out=let_out,
     )
-
-
-def _dark_early(group: Sequence[CoopDay], dark: Dark | None) -> int:
-    """How many minutes before the lock-up it is dark; 0 where another clock than light sets it.
-
-    Never more than cloud takes away: a lock-up that is late in the clear is late under cloud.
-    """
-    if dark is None or any(coop.lock_up.basis not in BY_LIGHT for coop in group):
-        return 0
-    return min(max((group[0].lock_up.instant - dark.at) // _MINUTE, 0), dark.minutes)
 
 
 def _steps(

@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from math import log
 from typing import NamedTuple
 
+from scheduler.cares.lock_up import BY_LIGHT, LockUp
 from scheduler.cares.whole_seconds import nearest_second
 from scheduler.light.sun import At, Sky
 
@@ -48,6 +49,16 @@ class Dark(NamedTuple):
 
     at: datetime
     minutes: int
+
+
+def early_by(shut: LockUp, dark: Dark | None) -> int:
+    """How many minutes before the lock-up it is dark; 0 where another clock than light sets it.
+
+    Never more than cloud takes away: a lock-up that is late in the clear is late under cloud.
+    """
+    if dark is None or shut.basis not in BY_LIGHT:
+        return 0
+    return min(max((shut.instant - dark.at) // _MINUTE, 0), dark.minutes)
 
 
 def dark_under_cloud(sky: Sky, day: date, minutes: int) -> Dark | None:

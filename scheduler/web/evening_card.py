@@ -80,6 +80,7 @@ class Card(HouseEvening):
     lock_up: str
     latest: str
     lock_up_at: datetime
+    cloudy: int
     latest_at: datetime
     let_out: str
     let_out_at: datetime

@@ -110,6 +110,7 @@ def _card(visit: Visit, night: Night, planned: RemindedDoor, let_out: datetime) 
         lock_up=visit.clock(planned.lock_up, day),
         latest=visit.clock(planned.latest, day),
         lock_up_at=planned.lock_up,
+        cloudy=evening.dark_minutes_early if now < planned.lock_up else 0,
         latest_at=planned.latest,
         let_out=visit.clock(let_out),
         let_out_at=let_out,

@@ -59,7 +59,7 @@ def _decided(tmp_path: Path) -> None:
             gust_m_s=Reading(value=18.0, source="forecast", at=MADE, by="met-norway"),
             warnings=(WARNING,),
         )
-        days.append(replace(of, weather=weather))
+        days.append(replace(of, weather=weather, shift_minutes=0 if number else 12))
     keep_decided(journal, SITE_ID, days)
     journal.close()
 
@@ -102,6 +102,12 @@ def test_weather_shows_tonight_and_tomorrow_with_the_age_of_an_old_forecast() ->
 def test_today_quotes_the_warning_of_today_alone() -> None:
     assert QUOTED in typed("today")
     assert QUOTED not in typed("today --date 2026-12-22")
+
+
+@pytest.mark.usefixtures("_decided")
+def test_today_says_that_cloud_makes_it_dark_early() -> None:
+    assert "Cloudy: dark about 12 minutes early." in typed("today")
+    assert "Cloudy" not in typed("today --date 2026-12-22")
 
 
 def test_without_a_forecast_the_average_is_told_as_such() -> None:

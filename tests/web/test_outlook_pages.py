@@ -13,7 +13,7 @@ from scheduler.climate.forecast import Measured, OfficialWarning
 from scheduler.climate.weather import Reading
 from scheduler.profile.quantity import NO_BREAK
 from tests.faults.house import ONE_COOP, PEOPLE, SITE, WINTER, household
-from tests.weather_decided import decided, keep_decided
+from tests.weather_decided import decided, decided_days, keep_decided
 from tests.web.front import Front, front
 
 DAY = timedelta(days=1)
@@ -82,6 +82,16 @@ def test_the_weather_page_says_tonight_and_tomorrow_and_what_was_measured(pages:
     assert "Measured last: 3.4 °C (Garden), 20 minutes ago." in text
     assert "Duskfold has no forecast" not in text
     assert "There is no forecast" not in text
+
+
+def test_today_says_that_cloud_makes_it_dark_early(pages: Front) -> None:
+    assert "Cloudy" not in shown(pages, "/")
+    with pages.house.journal() as journal:
+        site_id = pages.house.household().profile.site.id
+        (of,) = decided_days(journal, site_id, WINTER, WINTER)
+        later = of.decided_at + timedelta(minutes=5)
+        keep_decided(journal, site_id, [replace(of, decided_at=later, shift_minutes=12)])
+    assert "Cloudy: dark about 12 minutes early." in shown(pages, "/")
 
 
 def test_an_official_warning_is_quoted_on_today_and_week_and_escaped(pages: Front) -> None:

@@ -6,9 +6,12 @@ from datetime import timedelta
 from scheduler.cares import reasons
 from scheduler.cares.climate_told import source_words
 from scheduler.cares.coop_day import CoopDay
+from scheduler.cares.dark_under_cloud import dark_under_cloud, early_by
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import DayPlan, Plan
 from scheduler.cares.door_state import Door
+from scheduler.cares.plan import sky_over
+from scheduler.cares.records import Records
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import climate_facts, coop_facts, round_facts
 from scheduler.cli.screens.tables import as_json, table, wrapped
@@ -20,6 +23,7 @@ from scheduler.service.household.open_profile import Household
 from scheduler.service.weather.warned import quoted, warnings_of
 from scheduler.wording.cli.plan import OtherBirds, RoundHeading, Spans, TodayScreen
 from scheduler.wording.messages.missing import Missing
+from scheduler.wording.messages.reminders import OfEvening
 from scheduler.wording.spoken import day_and_month, in_a_row, long_day_with_year
 from scheduler.wording.words import every
 
@@ -46,6 +50,8 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     for coop in planned.days[0].coops:
         print()
         print("\n".join(_coop_lines(household.profile, coop, states.get((coop.coop_id, day)))))
+        if early := _dark_early(session.records(household, day), household.profile, coop):
+            print(wrapped(OfEvening.cloudy(minutes=early), indent=2))
     for walk in planned.days[0].rounds:
         start = local_clock(walk.start, household.profile.site.zone, household.profile.site.region)
         print("\n" + _HEADINGS[walk.name](time=start, minutes=walk.minutes))
@@ -53,6 +59,15 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         print(table(lines, indent=2))
     if told := source_words(planned.climate, household.profile.units):
         print("\n" + wrapped(TodayScreen.give_climate(estimated=told)))
+
+
+def _dark_early(records: Records, profile: Profile, coop: CoopDay) -> int:
+    """By how many minutes a forecast's cloud makes it dark before the lock-up."""
+    decided = records.weather_on(coop.day)
+    if decided is None or not decided.shift_minutes:
+        return 0
+    dark = dark_under_cloud(sky_over(profile), coop.day, decided.shift_minutes)
+    return early_by(coop.lock_up, dark)
 
 
 def _to_look_at(session: Session, household: Household, planned: DayPlan) -> Iterator[str]:
