@@ -17,7 +17,7 @@ from scheduler.climate.chance import (
     last_frost,
     step_of,
 )
-from scheduler.climate.curve import Averages, ClimateSource
+from scheduler.climate.curve import Averages
 from scheduler.profile.quantity import reckoned, write
 from scheduler.profile.units import Region, Units
 from scheduler.profile.words import words
@@ -25,22 +25,21 @@ from scheduler.wording.cares.climate import FrostAhead, FrostDates, StandingHeat
 from scheduler.wording.cares.tasks import TaskWords
 from scheduler.wording.spoken import day_and_month
 
-_OFF_C = 1.5  # four places in five are within it (lows; climate map against stations)
 _DAY = timedelta(days=1)
 
 
-def source_words(source: ClimateSource, units: Units) -> str:
+def source_words(averages: Averages, units: Units) -> str:
     """Where temperatures that nobody gave are from, as a sentence; empty for a keeper's own."""
-    if source == "as given":
+    if averages.source == "as given":
         return ""
-    if source == "from the climate map":
-        return TaskWords.mapped(off=map_off(units))
+    if averages.source == "from the climate map":
+        return TaskWords.mapped(off=map_off(averages, units))
     return TaskWords.estimated()
 
 
-def map_off(units: Units) -> str:
-    """By how much the climate map may be off."""
-    return write(reckoned(_OFF_C, "°C rise", 1), units)
+def map_off(averages: Averages, units: Units) -> str:
+    """By how much the climate map may be off there."""
+    return write(reckoned(averages.said_off_c, "°C rise", 1), units)
 
 
 def frost_ahead(averages: Averages, records: Records, days: Sequence[date]) -> str:

@@ -120,6 +120,13 @@ class Dates:
             return None
         return (decided.weather.low_c if due.of == "low" else decided.weather.high_c).value
 
+    def is_told(self, care: Care, day: date) -> bool:
+        """Whether somebody or a forecast has told of the weather that the care waits for."""
+        due = care.due
+        if not isinstance(due, triggers.WeatherSign):
+            return False
+        return bool(self.records.of(due.sign, day) or self.records.weather_on(day))
+
     def rings_nobody(self, care: Care, day: date) -> bool:
         """Whether nothing makes the care due but a forecast for which nobody is called."""
         due = care.due

@@ -42,7 +42,8 @@ def due_tasks(
     spoken = _said_of_all(dates, care, day)
     subject = subject_of(care)
     why = care.why.said(spoken, profile.units)
-    if leans_on_climate(care) and (told := source_words(dates.averages.source, profile.units)):
+    is_usual = leans_on_climate(care) and not dates.is_told(care, day)
+    if is_usual and (told := source_words(dates.averages, profile.units)):
         why += f" {told}"
     urgent = (
         care.urgent

@@ -60,30 +60,30 @@ def months(planned: Plan) -> tuple[Month, ...]:
 
 
 def too_much(planned: Plan, summed: Sequence[Month]) -> tuple[str, ...]:
-    """A sentence on each month that asks one house of up to twelve birds for more than is humane.
+    """A sentence where months ask one house of up to twelve birds for more than is humane.
 
-    It names the job that month has most of beyond the others.
+    It tells of the busiest, how many do, and the job that one has most of beyond the others.
     """
     profile = planned.profile
     if len(profile.coop) > 1 or sum(flock.birds for flock in profile.flock) > USUAL_BIRDS:
         return ()
-    usual = _minutes_a_week(planned.days)
-    found = []
-    for month in summed:
-        if month.minutes_a_week > HUMANE_A_WEEK:
-            days = [day for day in planned.days if day.day.replace(day=1) == month.first]
-            own = _minutes_a_week(days)
-            title = max(own, key=lambda title: own[title] - usual[title])
-            found.append(
-                Workload.too_much(
-                    month=month_and_year(month.first),
-                    minutes=month.minutes_a_week,
-                    usual=HUMANE_A_WEEK,
-                    most=own[title],
-                    job=title,
-                )
-            )
-    return tuple(found)
+    busy = [month for month in summed if month.minutes_a_week > HUMANE_A_WEEK]
+    if not busy:
+        return ()
+    worst = max(busy, key=lambda month: month.minutes_a_week)
+    days = [day for day in planned.days if day.day.replace(day=1) == worst.first]
+    usual, own = _minutes_a_week(planned.days), _minutes_a_week(days)
+    title = max(own, key=lambda title: own[title] - usual[title])
+    said = Workload.too_much(
+        month=month_and_year(worst.first),
+        minutes=worst.minutes_a_week,
+        usual=HUMANE_A_WEEK,
+        most=own[title],
+        job=title,
+    )
+    if more := len(busy) - 1:
+        said = f"{said} {Workload.others_too(months=more)}"
+    return (said,)
 
 
 def _minutes_a_week(days: Sequence[DayPlan]) -> Counter[str]:

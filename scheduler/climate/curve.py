@@ -9,7 +9,7 @@ from functools import lru_cache
 from math import cos, exp, hypot, log, pi, sin
 from typing import Literal, NamedTuple
 
-from scheduler.climate.grid import year_at
+from scheduler.climate.grid import land_at, year_at
 from scheduler.climate.wave import Wave, through_months
 from scheduler.profile.site import Climate
 from scheduler.profile.values import Profile
@@ -37,6 +37,11 @@ ClimateSource = Literal["as given", "from the climate map", "estimated from lati
 _USUAL_LN_SD = Wave(log(4.0))  # of a place that nobody has described
 
 
+# How far it is said to be off: four places in five are within it, in the mountains within twice it.
+_SAID_C, _SAID_IN_MOUNTAINS_C = 1.5, 3.0
+_HIGH_M = 1000.0
+
+
 class _Error(NamedTuple):
     """How far an average itself may be off, in °C."""
 
@@ -55,7 +60,8 @@ class Averages:
 
     `humidity` is the day's mean in percent. `low_ln_sd` and `high_ln_sd` are the logarithms of the
     standard deviation of single nights and days in °C; `low_error_c` and `high_error_c` how far the
-    averages may be off. `estimated` when nobody gave them, `mapped` when the map did.
+    averages may be off, `said_off_c` how far they are said to be. `estimated` when nobody gave
+    them, `mapped` when the map did.
     """
 
     low: Wave
@@ -68,6 +74,7 @@ class Averages:
     high_ln_sd: Wave = _USUAL_LN_SD
     low_error_c: float = 0.0
     high_error_c: float = 0.0
+    said_off_c: float = 0.0
 
     @property
     def source(self) -> ClimateSource:
@@ -149,13 +156,22 @@ def _mapped(
     found = year_at(climate_map, latitude_deg, longitude_deg, elevation_m)
     if found is None:
         return None
+    is_high = _is_high(climate_map, latitude_deg, longitude_deg, elevation_m)
     error = _OF_MAP_AT_SOME_HEIGHT if elevation_m is None else _OF_MAP
     return Averages(
         found.low, found.high, found.humidity.stretched(100.0), estimated=True,
         southern=latitude_deg < 0, mapped=True,
         low_ln_sd=found.low_ln_sd, high_ln_sd=found.high_ln_sd,
         low_error_c=error.low_c, high_error_c=error.high_c,
+        said_off_c=_SAID_IN_MOUNTAINS_C if is_high else _SAID_C,
     )  # fmt: skip
+
+
+def _is_high(
+    climate_map: bytes, latitude_deg: float, longitude_deg: float, elevation_m: float | None
+) -> bool:
+    land = land_at(climate_map, latitude_deg, longitude_deg)
+    return (land is not None and land.is_hilly) or (elevation_m or 0.0) > _HIGH_M
 
 
 def _guessed(latitude_deg: float, elevation_m: float) -> Averages:
@@ -187,5 +203,6 @@ def _as_given(given: Climate, usual: Averages) -> Averages:
     else:
         return usual
     return replace(
-        usual, low=low, high=high, estimated=False, mapped=False, low_error_c=0.0, high_error_c=0.0
-    )
+        usual, low=low, high=high, estimated=False, mapped=False,
+        low_error_c=0.0, high_error_c=0.0, said_off_c=0.0,
+    )  # fmt: skip

@@ -104,7 +104,7 @@ def _when_all_are_there(profile: Profile, coop_id: str, today: date) -> date:
 
 def _notes(year: Plan, today: date, records: Records) -> Iterator[str | Note]:
     profile = year.profile
-    if told := source_words(averages(profile).source, profile.units):
+    if told := source_words(averages(profile), profile.units):
         keys = Keys(InProfile.climate())
         yield note(PlaceNotes.estimated, estimated=told, keys=keys)
     yield from _zone_notes(profile)

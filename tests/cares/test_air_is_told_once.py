@@ -264,7 +264,7 @@ def test_the_figure_of_a_day_and_the_season_that_holds_it_agree(climate: str, ho
         assert "outside" in " ".join(map(plain, wanted.inputs))
         if wanted.value is None:
             assert plain(wanted.note) == "airing alone won't dry it: change the wet bedding"
-            assert figure_words(wanted, profile.units).amount == "none is enough"
+            assert figure_words(wanted, profile.units).amount == "no amount is enough"
             assert "change wet bedding" in str(setting.helps)
         else:
             assert plain(wanted.note) == ""

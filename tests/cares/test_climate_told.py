@@ -1,6 +1,7 @@
 """What is told of a place's climate: where it is from, frost ahead, frost dates, standing heat."""
 
 import re
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -140,15 +141,28 @@ def test_where_heat_comes_now_and_then_there_is_no_standing_line(catalogue: Cata
 
 
 @pytest.mark.parametrize(
-    ("units", "off"), [("metric", "1.5 °C"), ("uk", "1.5 °C"), ("us", "2.7 °F")]
+    ("latitude_deg", "longitude_deg", "elevation", "units", "off"),
+    [
+        (*LONDON[:2], "", "metric", "1.5 °C"),
+        (*LONDON[:2], "", "uk", "1.5 °C"),
+        (*LONDON[:2], "", "us", "2.7 °F"),
+        (60.55, 8.20, "", "metric", "3 °C"),  # in the mountains of Norway
+        (60.55, 8.20, 'elevation = "900 m"', "metric", "3 °C"),
+        (*LONDON[:2], 'elevation = "1100 m"', "us", "5.4 °F"),
+    ],
 )
-def test_where_the_temperatures_are_from_is_said_in_the_keepers_units(
-    units: Units, off: str
+def test_where_the_temperatures_are_from_is_said_with_how_far_they_are_off(
+    latitude_deg: float, longitude_deg: float, elevation: str, units: Units, off: str
 ) -> None:
-    said = source_words("from the climate map", units).replace("\u00a0", " ")
+    text = PLACE.format(
+        latitude_deg, longitude_deg, "Europe/Oslo" if longitude_deg > 5 else "Europe/London", "UK"
+    )
+    text = text.replace("[[coop]]", f"{elevation}\n\n[[coop]]", 1)
+    said = source_words(averages(declared(text)), units).replace("\u00a0", " ")
     assert said == f"Temperatures from the climate map, ±{off}."
-    assert source_words("estimated from latitude", units) == "Temperatures estimated from latitude."
-    assert source_words("as given", units) == ""
+    at_sea = averages(declared(PLACE.format(-40.0, -110.0, "Etc/GMT+7", "other")))
+    assert source_words(at_sea, units) == "Temperatures estimated from latitude."
+    assert source_words(replace(at_sea, estimated=False), units) == ""
 
 
 def test_a_year_is_from_the_map_from_latitude_or_given() -> None:

@@ -745,7 +745,7 @@ def test_an_estimated_climate_is_said_with_the_jobs_that_lean_on_it(
     known = some_days(declare(GARDEN), catalogue, date(2026, 7, 1), 14)
     assert guessed.climate == "from the climate map"
     assert known.climate == "as given"
-    told = source_words("from the climate map", "metric")
+    told = source_words(averages(guessed.profile), "metric")
     leaning = {t.care_id for day in guessed.days for t in day.tasks if t.why.endswith(f" {told}")}
     assert leaning == {
         "litter-stirring", "drinker-scrub", "mite-look", "broody-count", "vents-open",

@@ -55,7 +55,9 @@ def kept() -> tuple[tuple[str, Measured], ...]:
 def test_what_a_thermometer_shows_is_kept_as_of_now(line: str, air_c: float, said: str) -> None:
     noted = typed(f"measured {line}")
     assert noted.exit_code == 0, noted.output
-    assert noted.output.replace("\u00a0", " ") == f"Noted: {said} (Garden).\n"
+    assert noted.output.replace("\u00a0", " ") == (
+        f"Noted: {said} (Garden). It counts for the plan while the reminders run.\n"
+    )
     assert kept() == (("garden", Measured(at=NOON, air_c=air_c)),)
 
 

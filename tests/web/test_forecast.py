@@ -11,7 +11,7 @@ from tests.faults.house import ONE_COOP, PEOPLE, SITE, household
 from tests.web.front import Front, front
 
 ASKED = "Use the forecast? Your rough location goes to MET Norway."
-QUIET = "Use the forecast? Nobody has answered yet"
+QUIET = "Use the forecast? Nobody has answered yet."
 CLIMATE = "Climate: ERA5, Copernicus Climate Change Service (CC BY 4.0)"
 NO_FORECAST = "Duskfold has no forecast"
 MEMBER = PEOPLE.replace('mail = "kim@example.org"', 'role = "member"')

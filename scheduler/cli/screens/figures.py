@@ -38,10 +38,10 @@ def show(session: Session, on: str | None, of: str | None, *, json: bool) -> Non
         # Never one that is over: birds that hatched since would be counted before they were.
         today = date(today.year + (month < today.month), month, 15)
     at = usual_day(profile, today)
-    source = averages(profile).source
+    yearly = averages(profile)
     if json:
         coops = [_facts(profile, coop, at) for coop in profile.coop]
-        known = climate_facts(source)
+        known = climate_facts(yearly.source)
         print(as_json({"date": today, "coops": coops} | known))
         return
     units = profile.units
@@ -59,7 +59,7 @@ def show(session: Session, on: str | None, of: str | None, *, json: bool) -> Non
             if line.sums:
                 print(wrapped(FiguresScreen.why(sums=line.sums), indent=4))
     print(f"\n{wrapped(HousingCautions.figures())}")
-    if told := source_words(source, units):
+    if told := source_words(yearly, units):
         print(wrapped(told))
 
 

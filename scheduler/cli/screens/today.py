@@ -16,6 +16,7 @@ from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import climate_facts, coop_facts, round_facts
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import only_day
+from scheduler.climate.curve import averages
 from scheduler.messages.missing import missing_since, more_found, not_all_in
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized, local_clock
@@ -57,7 +58,7 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         print("\n" + _HEADINGS[walk.name](time=start, minutes=walk.minutes))
         lines = [(line.text, Spans.minutes(minutes=line.minutes)) for line in walk.lines]
         print(table(lines, indent=2))
-    if told := source_words(planned.climate, household.profile.units):
+    if told := source_words(averages(planned.profile), household.profile.units):
         print("\n" + wrapped(TodayScreen.give_climate(estimated=told)))
 
 

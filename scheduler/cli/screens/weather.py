@@ -130,7 +130,7 @@ def _show(desk: Desk) -> None:
         *map(quoted, warnings_of(known, today, now)),
         *outlook.night_and_day(profile, coming),
         *(line_of(profile, *one, now) for one in shown),
-        _USUAL[yearly.source](usual=usual, off=map_off(profile.units)),
+        _USUAL[yearly.source](usual=usual, off=map_off(yearly, profile.units)),
         why_no_forecast(profile, known, now),
         *(said for said, _ in attributions(profile)),
     )

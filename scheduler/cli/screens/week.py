@@ -64,7 +64,7 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
             print(wrapped(WeekScreen.season(day=day_said, title=title, why=task.why)))
     print("\n".join(_weather(profile, ahead)))
     frost = frost_ahead(averages(profile), records, dates)
-    for said in (frost, source_words(planned.climate, profile.units)):
+    for said in (frost, source_words(averages(planned.profile), profile.units)):
         if said:
             print(wrapped(said))
 

@@ -41,7 +41,7 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     print(table(rows, (unit, *(short_month(each.first) for each in airs))))
     profile = household.profile
     told = year_lines(averages(profile), household.catalogue, region, first, last)
-    for sentence in (*told, source_words(planned.climate, profile.units)):
+    for sentence in (*told, source_words(averages(planned.profile), profile.units)):
         if sentence:
             print(wrapped(sentence))
 

@@ -117,7 +117,7 @@ def _job(
         Labelled(WhyLabels.source(), source),
         _change(care),
     ]
-    told = source_words(averages(profile).source, profile.units)
+    told = source_words(averages(profile), profile.units)
     if told and leans_on_climate(care):
         rows.append(Labelled(WhyLabels.climate(), told))
     return rows

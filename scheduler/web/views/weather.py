@@ -45,7 +45,7 @@ def _facts(visit: Visit) -> dict[str, object]:
         "grades": [(grade, said()) for grade, said in GRADES.items()],
         "usual": reasons.usual_air(yearly, visit.today, visit.profile.units),
         "climate": yearly.source,
-        "off": map_off(visit.profile.units),
+        "off": map_off(averages(visit.profile), visit.profile.units),
         "degrees": _degrees(visit),
         "question_asked": question(visit.profile),
         "answers": answers(visit.profile),

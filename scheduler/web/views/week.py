@@ -32,7 +32,7 @@ def show(visit: Visit, plans: Plans) -> Answer:
         "days": [_day(visit, day, dates[0], of_birds.get(day.day, {})) for day in planned.days],
         "frost": frost_ahead(averages(visit.profile), visit.standing.records, dates),
         "climate": planned.climate,
-        "off": map_off(visit.profile.units),
+        "off": map_off(averages(visit.profile), visit.profile.units),
         "picture": week_picture(visit.profile, ahead),
         "weather": [_weather(visit, one) for one in ahead],
     }

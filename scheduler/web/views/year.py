@@ -62,7 +62,7 @@ class Years:
                 for one in day.coops
             ),
             "climate": planned.climate,
-            "off": map_off(visit.profile.units),
+            "off": map_off(averages(visit.profile), visit.profile.units),
             "told": year_lines(
                 yearly,
                 visit.standing.household.catalogue,

@@ -47,3 +47,4 @@ class Workload:
         "{month} asks for {minutes} {minutes:minute|minutes} a week, more than the usual {usual}: "
         '{most} of them are for "{job}".'
     )
+    others_too = Words("{months} other {months:month is|months are} above it, too.")

@@ -62,8 +62,7 @@ class InitAsks:
     hens = Words("How many hens")
     roosters = Words("How many roosters")
     coldest = Words(
-        'Average night low in the coldest month, such as "{example}" (Enter to estimate it, '
-        "which can be far off inland)"
+        'Average night low in the coldest month, such as "{example}" (Enter to use the climate map)'
     )
     warmest = Words('Average day high in the warmest month, such as "{example}"')
     forecast = Words("{question} (yes, no)")

@@ -106,7 +106,7 @@ class WeatherScreen:
 class MeasuredScreen:
     """What `weather` says of a thermometer."""
 
-    noted = Words("Noted: {values} ({sensor}).")
+    noted = Words("Noted: {values} ({sensor}). It counts for the plan while the reminders run.")
 
 
 class BirdsScreen:

@@ -17,7 +17,7 @@ class FigureAmounts:
     """An amount that is no quantity of a unit, or one for a time."""
 
     unknown = Words("unknown")
-    none_does = Words("none is enough")
+    none_does = Words("no amount is enough")
     days = Words("{days} {days:day|days}")
     days_and_part = Words("{days} days")
     times_a_week = Words("{times} × a week")

@@ -47,4 +47,6 @@ class StarterComments:
     rounding = Words("tells less of the place: to about 11 km instead of 1 km")
     contact = Words("where the service can reach you if requests go wrong; it is sent along")
     climate = Words("Averages for your place.")
-    climate_estimated = Words("Averages for your place. Without them, Duskfold estimates them.")
+    climate_estimated = Words(
+        "Averages for your place. Without them, Duskfold goes by its climate map."
+    )

@@ -7,7 +7,9 @@ class PlaceNotes:
     """Of the place: its climate and where the map shows it."""
 
     estimated = Words("{estimated} Give your own{keys}.")
-    open_sea = Words("The map shows open sea at {latitude}, {longitude}.")
+    open_sea = Words(
+        "The map shows open sea at {latitude}, {longitude}: the temperatures here are a guess."
+    )
     other_zone = Words(
         "The map shows the time zone {mapped} here, not {zone}. Are the latitude, the longitude "
         "and their signs right?"
