@@ -39,7 +39,8 @@ def source_words(averages: Averages, units: Units) -> str:
 
 def map_off(averages: Averages, units: Units) -> str:
     """By how much the climate map may be off there."""
-    return write(reckoned(averages.said_off_c, "°C rise", 1), units)
+    off_c = averages.said_off_c
+    return write(reckoned(off_c, "°C rise", 0 if off_c.is_integer() else 1), units)
 
 
 def frost_ahead(averages: Averages, records: Records, days: Sequence[date]) -> str:
