@@ -254,9 +254,11 @@ class WeatherWatch:
     def _gaps(self, profile: Profile) -> Iterator[WeatherGap]:
         """Which service gave nothing new when last asked, and which thermometer is not used."""
         for name in services(profile):
-            why = self._standings.get(name, NEVER_ASKED).refusal or self._unreadable.get(name)
-            if why:
+            standing = self._standings.get(name, NEVER_ASKED)
+            if why := standing.refusal or self._unreadable.get(name):
                 yield WeatherGap("service", name, why.reason)
+            if standing.ending:
+                yield WeatherGap("ending", name, standing.ending)
         if "us-nws" in services(profile):
             why = self._warnings_standing.refusal or self._unread_warnings
             if why:

@@ -148,7 +148,7 @@ def test_where_heat_comes_now_and_then_there_is_no_standing_line(catalogue: Cata
         (*LONDON[:2], "", "us", "2.7 °F"),
         (60.55, 8.20, "", "metric", "3 °C"),  # in the mountains of Norway
         (60.55, 8.20, 'elevation = "900 m"', "metric", "3 °C"),
-        (*LONDON[:2], 'elevation = "1100 m"', "us", "5 °F"),
+        (*LONDON[:2], 'elevation = "1100 m"', "us", "5.4 °F"),
     ],
 )
 def test_where_the_temperatures_are_from_is_said_with_how_far_they_are_off(

@@ -1,12 +1,14 @@
 """The tick tells which weather service told nothing new and which thermometer is not used."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from scheduler.service.health.tick_file import WeatherGap, read_pulse
+from scheduler.service.weather.agreed import asking
 from scheduler.service.weather.ask import Services
 from scheduler.sources.forecast_port import Fresh, refused
 from scheduler.watch.weather_watch import WeatherWatch
@@ -81,3 +83,16 @@ def test_a_thermometer_that_is_not_used_is_told_with_why(watched: Watched, senso
     assert gap.why == "the thermometer shows a temperature that does not occur"
     sensor.write_text('{"air_c": 3.4, "at": "2026-12-21T12:30:00Z"}')
     assert watched.gaps(now + timedelta(minutes=2)) == ()
+
+
+def test_a_service_that_will_end_is_told_beside_its_forecast(
+    watched: Watched, sensor: Path
+) -> None:
+    now = at("12:31")
+    sensor.write_text('{"air_c": 3.4, "at": "2026-12-21T12:30:00Z"}')
+    fresh = FakeForecast().fetch(asking(watched.home.running.almanac.profile), now)
+    assert isinstance(fresh, Fresh)
+    watched.service.answers = [replace(fresh, deprecated=True)]
+    why = "it says that it will stop answering this version of Duskfold"
+    assert watched.gaps(now) == (WeatherGap("ending", "met-norway", why),)
+    assert watched.gaps(now + HOUR) == ()

@@ -6,6 +6,7 @@ from datetime import date, datetime, time, timedelta
 from sqlalchemy import Connection
 
 from scheduler.cares.catalogue import in_force
+from scheduler.cares.dark_under_cloud import PERCHED_DEG
 from scheduler.cares.decide_weather import added, decide, weather_signs
 from scheduler.cares.decided import DecidedDay
 from scheduler.cares.plan import sky_over
@@ -23,7 +24,6 @@ from scheduler.service.household.open_profile import Household
 DAYS_AHEAD = 7
 _DANGER_F = 81.0  # as the catalogue's emergency
 _HEAT = HeatScale(heat_index_f, _DANGER_F)
-_PERCHED_DEG = -4.0
 _EVENING_AFTER_NOON = timedelta(hours=6)  # where the sun does not get there
 _BEFORE_LOCK_UP = timedelta(hours=3)
 _BEFORE_BRIEF = timedelta(minutes=5)  # so that it tells what was decided
@@ -102,7 +102,7 @@ def _decided(
 
 
 def _dusk(sky: Sky, day: date) -> datetime:
-    crossing = sky.crossing(day, "evening", _PERCHED_DEG)
+    crossing = sky.crossing(day, "evening", PERCHED_DEG)
     if isinstance(crossing, At):
         return crossing.instant
     return sky.transit(day) + _EVENING_AFTER_NOON
