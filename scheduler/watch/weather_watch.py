@@ -11,11 +11,10 @@ from pathlib import Path
 from scheduler.cares.decided import DecidedDay
 from scheduler.climate.blend import Known
 from scheduler.climate.fold_hours import with_past
-from scheduler.climate.forecast import Forecast, Measured, OfficialWarning
+from scheduler.climate.forecast import Forecast, OfficialWarning
 from scheduler.journal import weather as kept
 from scheduler.journal.fault import JournalFault
 from scheduler.profile.forecast import SourceName
-from scheduler.profile.sensor import Sensor
 from scheduler.profile.values import Profile
 from scheduler.service.almanac import Almanac
 from scheduler.service.health.tick_file import WeatherGap
@@ -26,14 +25,12 @@ from scheduler.service.weather.week import DAYS_AHEAD, decide_week, decisions
 from scheduler.sources.asking_again import NEVER_ASKED, Standing, after
 from scheduler.sources.forecast_copy import TOO_OLD, Copies, age, current, renew
 from scheduler.sources.forecast_port import Fresh, Unreadable
-from scheduler.sources.thermometer import Unfit, look
+from scheduler.watch.thermometers import LOOKED_BACK, Thermometers
 from scheduler.watch.tick import Ticker
 
 _ROUND, _LONGEST_ROUND = timedelta(minutes=30), timedelta(minutes=45)
-_KEPT_EVERY = timedelta(minutes=5)  # of a thermometer; a memory card wears out by writing
 _MINUTE = timedelta(minutes=1)
 _DAYS = timedelta(days=DAYS_AHEAD)
-_LOOKED_BACK = timedelta(hours=36)  # a night and the day before it
 _log = logging.getLogger(__name__)
 
 
@@ -55,11 +52,10 @@ class WeatherWatch:
     _warnings: tuple[OfficialWarning, ...] = ()
     _warnings_standing: Standing = NEVER_ASKED
     _has_heard_warnings: bool = False
-    _stuck_c: dict[str, float] = field(default_factory=dict)  # by sensor, what it has stuck at
+    _thermometers: Thermometers = field(default_factory=Thermometers)
     _read_once: set[SourceName] = field(default_factory=set)  # whose copy was read from the disk
     _unreadable: dict[SourceName, Unreadable] = field(default_factory=dict)
     _unread_warnings: Unreadable | None = None
-    _unfit: dict[str, Unfit | None] = field(default_factory=dict)  # by sensor
     _next_round: datetime | None = None
     _agreed: tuple[object, ...] | None = None  # what a profile must say anew to be asked anew
     _is_anew: bool = False  # whether all is to be decided, whenever it was decided last
@@ -103,7 +99,7 @@ class WeatherWatch:
         self._begin_anew(profile, now)
         known = Known(
             forecasts=[self._with_past(one, now) for one in self._forecasts(profile, now)],
-            measured=self._measured(profile, now),
+            measured=self._thermometers.outside(self.ticker.journal, profile, now),
             warnings=self._warned(profile, now),
         )
         self.ticker.health.gaps = tuple(self._gaps(profile))
@@ -145,7 +141,8 @@ class WeatherWatch:
             self._agreed, self._standings, self._told = agreed, {}, {}
             self._next_round, self._warnings, self._warnings_standing = None, (), NEVER_ASKED
             self._read_once = set()
-            self._unreadable, self._unread_warnings, self._unfit = {}, None, {}
+            self._unreadable, self._unread_warnings = {}, None
+            self._thermometers.forget()
         elif self._next_round and now + _LONGEST_ROUND < self._next_round:
             self._next_round = None
             if not self._warnings_standing.until_restart:
@@ -196,7 +193,7 @@ class WeatherWatch:
     def _with_past(self, found: Forecast, now: datetime) -> Forecast:
         """The forecast, and what it told of hours that are past before it was made anew."""
         if before := self._told.get(found.source):
-            since = now - _LOOKED_BACK
+            since = now - LOOKED_BACK
             found = replace(found, hours=with_past(before.hours, found.hours, since))
         self._told[found.source] = found
         return found
@@ -216,41 +213,6 @@ class WeatherWatch:
                     self._warnings = warnings
         return tuple(one for one in self._warnings if one.ends > now)
 
-    def _measured(self, profile: Profile, now: datetime) -> list[Measured]:
-        """What thermometers outside have shown since yesterday, after a look at their files."""
-        outside = {one.id: one for one in profile.sensor if one.where == "outside"}
-        site_id, journal = profile.site.id, self.ticker.journal
-        with journal.reading() as connection:
-            found = kept.measured_since(connection, site_id, now - _LOOKED_BACK)
-        for sensor in profile.sensor:
-            before = [one for sensor_id, one in found if sensor_id == sensor.id]
-            seen = self._unstuck(sensor, look(Path(sensor.file), now, before), now)
-            unfit = seen if isinstance(seen, Unfit) else None
-            if unfit != self._unfit.get(sensor.id):
-                self._unfit[sensor.id] = unfit
-                _log.info("thermometer why=%s", unfit.kind if unfit else "fit again")
-            if isinstance(seen, Unfit):
-                continue
-            if not before or seen.at - before[-1].at >= _KEPT_EVERY:
-                with journal.writing() as writing:
-                    kept.keep_measured(writing.connection, site_id, sensor.id, seen)
-                found = (*found, (sensor.id, seen))
-        in_houses = {one.id for one in profile.sensor} - outside.keys()
-        return [one for sensor_id, one in found if sensor_id not in in_houses]
-
-    def _unstuck(self, sensor: Sensor, seen: Measured | Unfit, now: datetime) -> Measured | Unfit:
-        """What it shows, but nothing while it shows what it has stuck at, however long ago."""
-        shows = look(Path(sensor.file), now)
-        if isinstance(shows, Unfit):
-            return seen
-        if isinstance(seen, Unfit) and seen.kind == "stuck":
-            self._stuck_c[sensor.id] = shows.air_c
-        elif self._stuck_c.get(sensor.id) == shows.air_c:
-            return Unfit("stuck")
-        else:
-            self._stuck_c.pop(sensor.id, None)
-        return seen
-
     def _gaps(self, profile: Profile) -> Iterator[WeatherGap]:
         """Which service gave nothing new when last asked, and which thermometer is not used."""
         for name in services(profile):
@@ -263,9 +225,7 @@ class WeatherWatch:
             why = self._warnings_standing.refusal or self._unread_warnings
             if why:
                 yield WeatherGap("warnings", "us-nws", why.reason)
-        for sensor in profile.sensor:
-            if unfit := self._unfit.get(sensor.id):
-                yield WeatherGap("sensor", sensor.name, unfit.reason)
+        yield from self._thermometers.gaps(profile)
 
     @property
     def _asked(self) -> Services:
