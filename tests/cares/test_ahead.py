@@ -76,6 +76,6 @@ def test_a_storm_warning_is_told(small: Profile, catalogue: Catalogue) -> None:
         onset=DECIDED_AT,
         ends=DECIDED_AT,
     )
-    found = with_signs(low_c=8.0)
+    found = with_signs("warned:storm", low_c=8.0)
     found = replace(found, weather=replace(found.weather, warnings=(warning,)))
     assert [one.kind for one in told(small, catalogue, found)] == ["storm"]
