@@ -10,6 +10,7 @@ from scheduler.channels.port import Channel
 from tests.channels.rigs import QUICK, SOON_S, Rig, closed_port, outgoing
 from tests.sinks.raw import GARBAGE, RawSink, dribble, says, silence
 from tests.sinks.waiting import at_most
+from tests.unhurried import unhurried
 
 STRANGE = "Zoë 🐔‍ العشّة \u202eבית\u202c"  # joined emoji, two scripts from the right, an override
 
@@ -96,6 +97,7 @@ def test_n2_silence_ends_in_time(wired: Rig) -> None:
 
 
 @pytest.mark.parametrize("text", [b"2" * 999, b"HTTP/1.1 200 OK\r\nX: " + b"y" * 999])
+@unhurried
 def test_n3_a_peer_that_dribbles_does_not_hold_it_up(wired: Rig, text: bytes) -> None:
     with RawSink(dribble(text, pause_s=QUICK.reply_s / 10)) as sink:
         channel, address = wired.towards(sink.port)

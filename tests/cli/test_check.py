@@ -9,6 +9,7 @@ from typer.testing import CliRunner, Result
 
 from scheduler.cli import running
 from scheduler.cli.app import app
+from tests.unhurried import unhurried
 
 assert running.__name__  # imported before a test stops the clock, or pydantic reads a false date
 ROOT = Path(__file__).parents[2]
@@ -136,6 +137,7 @@ def test_the_cautions_stand_under_the_advice() -> None:
 
 @pytest.mark.parametrize("profile", sorted((ROOT / "config").glob("*.toml")), ids=lambda p: p.stem)
 @pytest.mark.parametrize("rules", ["backyard", "eu"])
+@unhurried
 def test_every_shipped_profile_is_checked(profile: Path, rules: str) -> None:
     result = check(profile.read_text(encoding="utf-8"), "--rules", rules, "--json")
     assert result.exit_code in {0, 1}

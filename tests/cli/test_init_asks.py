@@ -13,6 +13,8 @@ from typing import Any
 
 import pytest
 
+from tests.unhurried import unhurried
+
 DEADLINE_S = 60.0
 CTRL_C = "\x03"
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="no pseudo-terminals on Windows")
@@ -207,6 +209,7 @@ def test_the_height_is_asked_for_among_hills(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("after", [0, 3, 18])
+@unhurried
 def test_k13_ctrl_c_ends_with_130_and_nothing_is_written(tmp_path: Path, after: int) -> None:
     answers = [*QUESTIONS[:after], (QUESTIONS[after][0], CTRL_C)]
     status, said = converse(tmp_path, answers)

@@ -342,6 +342,7 @@ def test_any_name_fits_every_screen(name: str) -> None:
 
 @pytest.mark.parametrize("command", ["figures --json", "year", "jobs"])
 @pytest.mark.parametrize("output", ["| head -1 >/dev/null", ">&-"])
+@unhurried
 def test_output_that_nobody_reads_ends_without_a_complaint(command: str, output: str) -> None:
     done = subprocess.run(
         ["bash", "-c", f'"{sys.executable}" -m scheduler -p "{ANNOTATED}" {command} {output}'],  # noqa: S607 - any bash will do

@@ -74,6 +74,7 @@ def next_tick(house: House) -> None:
 
 
 @pytest.mark.parametrize("wrong", [datetime(1970, 1, 1, 0, 5, tzinfo=UTC), None], ids=str)
+@unhurried
 def test_c1_a_clock_that_is_behind_is_not_believed(house: House, wrong: datetime | None) -> None:
     house.start()
     house.at("16:19")
@@ -573,6 +574,7 @@ def test_c10_new_zone_data_plan_anew_and_tell_nothing_twice(
     house.write_profile(zone_data.body.replace("Orchard/Time", "Europe/London"))  # for the oracle
 
 
+@unhurried
 def test_c10_missing_zone_data_stop_nothing_that_runs_and_refuse_the_start(
     orchard: House, zone_data: ZoneData
 ) -> None:

@@ -113,6 +113,7 @@ ANA, KIM = person("Ana"), person("Kim", "push mail")
     ],
 )
 @pytest.mark.parametrize("clock", ["12:40", "15:55"])
+@unhurried
 def test_a3_what_is_held_follows_topics_people_and_houses(
     build: Build, changed: str, then: list[str], clock: str
 ) -> None:
@@ -205,6 +206,7 @@ def test_a4_one_of_two_servers_is_somewhere_else(build: Build) -> None:
 # -- A8: no storm of copies ----------------------------------------------------------------------
 
 
+@unhurried
 def test_a8_a_mail_server_that_takes_each_mail_and_drops_the_line(build: Build) -> None:
     house = begun(build, person("Ana", "mail"))
     house.smtp.script("DATA", CUT, always=True)
@@ -265,6 +267,7 @@ def _refuse(house: House) -> None:
 
 
 @pytest.mark.parametrize("harm", [_wordless, _mute, _refuse])
+@unhurried
 def test_a6_dead_ears_are_told_of_and_the_page_is_named(
     build: Build, harm: Callable[[House], None]
 ) -> None:

@@ -129,6 +129,7 @@ def test_d1_the_disk_is_full(small_disk: Path, build: Build) -> None:
 
 @pytest.mark.kernel
 @pytest.mark.parametrize(("error", "reason"), [("ENOSPC", FULL), ("EIO", BROKEN)])
+@unhurried
 def test_d1_d3_no_page_can_be_written(build: Build, error: str, reason: str) -> None:
     house = build(still_s=1.0)
     house.start()
@@ -176,6 +177,7 @@ def test_d1_a_message_from_memory_that_fails_is_tried_again(build: Build) -> Non
 
 
 @pytest.mark.kernel
+@unhurried
 def test_a12_on_a_full_disk_the_same_people_are_told_with_the_same_pauses(build: Build) -> None:
     house = build()
     house.start()
@@ -200,6 +202,7 @@ def test_a12_on_a_full_disk_the_same_people_are_told_with_the_same_pauses(build:
 
 
 @pytest.mark.kernel
+@unhurried
 def test_d2_the_outcome_cannot_be_written_down(build: Build, gate: Gate) -> None:
     house = build(body=SITE + ONE_COOP + QUIET_MORNINGS + ONLY_MAIL + MAIL, limits=PATIENT)
     house.still_s = 1.0
@@ -235,6 +238,7 @@ def test_d3_no_file_may_grow(build: Build) -> None:
     house.wait(lambda: house.faults == [], "health does not recover")
 
 
+@unhurried
 def test_d4_another_program_locks_the_journal_for_a_minute(house: House) -> None:
     house.start()
     house.at("15:50")
@@ -334,6 +338,7 @@ COPIED = {"header", "free list", "emptied"}  # the quick run: each damage once
         if (UNHURRIED and damage != "emptied") or copied == (damage in COPIED)
     ],
 )
+@unhurried
 def test_d7_the_journal_is_damaged_at_boot(house: House, damage: str, copied: bool) -> None:
     house.start()
     house.at("15:50")
@@ -550,6 +555,7 @@ os.execv(sys.argv[1], sys.argv[1:])
         pytest.param([sys.executable, "-c", _CLOSED_PIPE], id="closed pipe"),
     ],
 )
+@unhurried
 def test_d13_the_log_cannot_be_written(build: Build, wrap: list[str]) -> None:
     house = build(wrap=wrap)
     house.start()
@@ -561,6 +567,7 @@ def test_d13_the_log_cannot_be_written(build: Build, wrap: list[str]) -> None:
     assert house.stop() in {0, 120}  # 120 is Python's own: its last flush failed
 
 
+@unhurried
 def test_d13_nobody_reads_the_log(build: Build) -> None:
     house = build(wrap=[sys.executable, "-c", _UNREAD_PIPE], still_s=1.0)
     house.start()

@@ -316,6 +316,7 @@ Path({marker!r}).touch()
 """
 
 
+@unhurried
 def test_s6_no_code_is_run_from_the_working_directory(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -102,6 +102,7 @@ def closed_within(line: socket.socket, deadline: float) -> bool:
 # -- H1 -------------------------------------------------------------------------------------
 
 
+@unhurried
 def test_h1_guessing_is_slowed_and_tells_nothing(watched: Front) -> None:
     good = watched.calendar()
     guesses = (f"/calendar/{UNKNOWN}/orchard-lockup.ics", f"/tonight/{UNKNOWN}/tonight.json")
@@ -349,6 +350,7 @@ UNENDING = {
 }
 
 
+@unhurried
 def test_h6_who_does_not_end_a_request_in_ten_seconds_is_cut(module_pages: Front) -> None:
     def is_cut(sent: bytes) -> bool:
         with connect(module_pages) as line:
@@ -553,6 +555,7 @@ def test_h10_misses_are_counted_by_the_address_that_a_stranger_cannot_choose(
 MARKUP = """<script>alert(1)</script>"><img src=x onerror=alert(2)>{{7*7}}{% raw %}'&amp;"""
 
 
+@unhurried
 def test_h11_names_with_markup_are_shown_as_they_are_written(tmp_path: Path) -> None:
     named = MARKUP.replace('"', '\\"')
     body = SITE + ONE_COOP + QUIET_MORNINGS + PEOPLE
@@ -630,6 +633,7 @@ def test_h13_what_two_servers_could_read_in_two_ways_is_refused(
 # -- H14 ------------------------------------------------------------------------------------
 
 
+@unhurried
 def test_h14_strangers_may_ask_whether_it_lives_and_learn_nothing_else(watched: Front) -> None:
     house = watched.house
     assert keep_alive(watched, ["/live"] * 1000) == [200] * 1000
@@ -675,6 +679,7 @@ def answered(pages: Front, path: str) -> int:
         return 0
 
 
+@unhurried
 def test_a_reading_that_never_ends_delays_no_claim_by_a_tick(watched: Front) -> None:
     house = watched.house
     house.settle()  # what is being written now would wait its five seconds first

@@ -230,6 +230,7 @@ def test_n1_nobody_listens_for_mail(build: Build) -> None:
         ),
     ],
 )
+@unhurried
 def test_n2_n3_a_silent_or_slow_mail_server(
     build: Build, behaviour: Behaviour, limits: dict[str, float], lasts_s: float
 ) -> None:

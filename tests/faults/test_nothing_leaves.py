@@ -8,12 +8,14 @@ from pathlib import Path
 import pytest
 
 from tests.faults.house import House
+from tests.unhurried import unhurried
 
 pytestmark = pytest.mark.kernel
 
 _CONNECT = re.compile(r"sin6?_port=htons\((\d+)\).*?\"([^\"]+)\"")
 
 
+@unhurried
 def test_an_evening_connects_to_the_servers_of_the_profile_and_to_nothing_else(
     build: Callable[..., House],
 ) -> None:

@@ -448,6 +448,7 @@ def test_p9_a_channel_that_raises_is_tried_again(build: Build, tmp_path: Path) -
     assert len(house.phone("kim")) == 1
 
 
+@unhurried
 def test_p10_two_processes_over_one_journal(build: Build) -> None:
     people = "".join(
         f'[[person]]\nname = "P{number}"\npush = "{{push}}/p{number}-{TOPIC_SECRET}"\n'

@@ -9,10 +9,12 @@ from scheduler.journal.memos import last_accepted
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.watch.journal_recovery import COPIES
 from tests.faults.house import House
+from tests.unhurried import unhurried
 
 Build = Callable[..., House]
 
 
+@unhurried
 def test_the_heartbeat_comes_after_a_complete_tick_and_stops_with_the_journal(
     build: Build,
 ) -> None:

@@ -65,6 +65,7 @@ def health_of(house: House) -> tuple[str, ...]:
 
 
 @pytest.mark.parametrize(("before", "after"), SILENCING.values(), ids=SILENCING)
+@unhurried
 def test_a1_a_profile_that_leaves_nobody_reachable_is_not_followed(
     build: Build, before: str, after: str
 ) -> None:

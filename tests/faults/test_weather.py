@@ -100,6 +100,7 @@ LIES = {
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", LIES if UNHURRIED else ["w2-html", "w3-flood"])
+@unhurried
 def test_w2_w3_a_service_that_lies_or_floods_delays_nobody(build: Build, name: str) -> None:
     authority = Authority()
     with server_of(authority, LIES[name]) as server:
@@ -112,6 +113,7 @@ def test_w2_w3_a_service_that_lies_or_floods_delays_nobody(build: Build, name: s
 
 
 @pytest.mark.slow
+@unhurried
 def test_w1_a_service_that_says_nothing_delays_nobody(build: Build) -> None:
     authority = Authority()
     with RawSink(silence) as sink:
@@ -138,6 +140,7 @@ def test_w4_an_answer_that_comes_while_now_is_due_delays_nobody(build: Build) ->
 
 
 @pytest.mark.slow
+@unhurried
 def test_w5_where_no_copy_can_be_kept_the_forecast_counts_and_the_evening_is_told(
     build: Build,
 ) -> None:
@@ -265,6 +268,7 @@ def test_w7_a_week_of_frost_or_warmth_tells_nobody_more_often(tmp_path: Path) ->
     assert heard[-6.0] == heard[None] == heard[12.0]
 
 
+@unhurried
 def test_w8_calendars_are_the_same_to_the_byte_with_and_without_a_forecast(
     tmp_path: Path,
 ) -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from scheduler.machine.secrets import SecretFault, secret
 from scheduler.machine.signing_key import KEY_NAME, signing_key
+from tests.unhurried import unhurried
 
 NAME = "mail-password"
 ROOT = Path(__file__).parents[2]
@@ -142,6 +143,7 @@ def test_a_short_key_is_none(tmp_path: Path) -> None:
 
 @pytest.mark.skipif(os.name != "posix" or os.geteuid() != 0, reason="only root can be misled")
 @pytest.mark.parametrize("name", ["journal.sqlite3", "signing.key", "calendars/lockup.ics"])
+@unhurried
 def test_s12_a_command_of_roots_follows_no_link_in_the_services_folder(
     tmp_path: Path, name: str
 ) -> None:

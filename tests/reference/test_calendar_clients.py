@@ -17,6 +17,7 @@ from scheduler.feeds.event import FeedEvent
 from scheduler.feeds.planned_events import events
 from tests.faults.house import WINTER, household
 from tests.reference.test_feed_parsers import PARSERS, Reader
+from tests.unhurried import unhurried
 from tests.web.front import Front, front
 
 PROGRAMS = Path(sys.executable).parent
@@ -145,6 +146,7 @@ def test_vdirsyncer_and_khal_show_the_evenings_unchanged_and_changed(
 
 @pytest.mark.parametrize("read", PARSERS)
 @pytest.mark.parametrize("feed", ["lockup", "all"])
+@unhurried
 def test_parsers_read_what_came_over_the_wire(pages: Front, read: Reader, feed: str) -> None:
     packed = pages.get(pages.calendar(feed=feed, alarms=True), Accept_Encoding="gzip").body
     found = read(gzip.decompress(packed))

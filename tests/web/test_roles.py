@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, SITE, WINTER, household
+from tests.unhurried import unhurried
 from tests.web.front import PAGES, Front, front, link_of
 
 DAY = timedelta(days=1)
@@ -69,6 +70,7 @@ def said(pages: Front) -> list[tuple[str, str, str]]:
 
 
 @pytest.mark.parametrize("who", SHUT)
+@unhurried
 def test_what_somebody_may_not_open_is_refused_in_words_and_stands_in_no_menu(
     shared: Front, who: str
 ) -> None:

@@ -13,6 +13,7 @@ from scheduler.journal.store import open_journal
 from scheduler.profile.values import Profile
 from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.household.open_profile import Household, open_profile
+from tests.unhurried import unhurried
 from tests.wording.marked import strange
 
 SAID = frozenset({"SUMMARY", "DESCRIPTION", "LOCATION", "CATEGORIES", "NAME", "X-WR-CALNAME"})
@@ -24,6 +25,7 @@ pytestmark = pytest.mark.usefixtures("_in_other_letters")
 
 
 @pytest.mark.parametrize("name", SHIPPED)
+@unhurried
 def test_every_calendar_of_a_shipped_profile(name: str, tmp_path: Path) -> None:
     now = datetime(2026, 12, 21, 9, 30, tzinfo=UTC)
     household = open_profile(CONFIG / f"{name}.toml", now)
