@@ -100,8 +100,8 @@ def due_words(  # noqa: C901, PLR0911, PLR0912 - one sentence for each kind of t
         case triggers.Recorded(of=kind):
             command = "birds" if kind in BIRD_KINDS else "weather"
             return WeatherDue.report(command=command, kind=kind)
-        case triggers.Forecast():
-            return WeatherDue.wind()
+        case triggers.Forecast(sign=sign):
+            return (WeatherDue.wind if sign == "wind" else WeatherDue.roof)()
         case triggers.ClockChanges():
             return YearDue.clock()
         case _:

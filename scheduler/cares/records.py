@@ -5,6 +5,7 @@ from datetime import date, datetime, tzinfo
 from typing import Literal, get_args
 
 from scheduler.cares.decided import DecidedDay
+from scheduler.cares.snow_load import CLEAR_FROM_KG_M2, snow_load_kg_m2
 
 WeatherKind = Literal["heat", "frost", "snow", "storm", "predator", "order"]
 BirdKind = Literal["broody", "illness", "medicine"]
@@ -179,6 +180,8 @@ class Records:
 
     def is_foretold(self, sign: str, day: date) -> bool:
         """Whether a forecast told that sign of the day, be it still so or not."""
+        if sign == "roof":
+            return snow_load_kg_m2(self.weather, day) >= CLEAR_FROM_KG_M2
         decided = self.weather_on(day)
         return decided is not None and sign in decided.signs | decided.stood
 

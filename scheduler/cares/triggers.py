@@ -222,9 +222,9 @@ class Recorded:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Forecast:
-    """Due on days of which that sign was decided, and it is a forecast's alone."""
+    """Due on days of which a forecast tells such gusts, or so much snow on a roof."""
 
-    sign: Literal["wind"]
+    sign: Literal["wind", "roof"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -390,3 +390,14 @@ def test_birds_stay_in_while_gusts_that_uproot_trees_are_forecast(house: Househo
 def _coop_of(house: Household, found: DecidedDay) -> CoopDay:
     records = Records(reports=tuple(forecast_reports([found])), weather=(found,))
     return plan(house.profile, records, DAY, DAY, house.catalogue).days[0].coops[0]
+
+
+@pytest.mark.parametrize(("high_c", "index_f"), [(28.0, 81.1), (29.0, 82.0), (34.0, 79.0)])
+def test_heat_that_kills_by_damp_is_urgent_by_its_report_alone(
+    house: Household, catalogue: Catalogue, high_c: float, index_f: float
+) -> None:
+    """Whoever is called is called for what the report adds to a plan without any weather."""
+    found = house.decide(weather(20.0, high_c, index_f=index_f), today=DAY - ONE)
+    records = Records(reports=tuple(forecast_reports([found])))
+    planned = plan(house.profile, records, DAY, DAY, catalogue).days[0]
+    assert "heat-emergency" in {task.care_id for task in planned.tasks if task.urgent}

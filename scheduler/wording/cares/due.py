@@ -88,6 +88,7 @@ class WeatherDue:
         "heat as you report it or as forecast, at or above {degrees} or a heat index of {index}; "
         "where that is the rule, from well above the average"
     )
+    roof = Words("much snow on the roof, as forecast since the last thaw")
     wind = Words("gusts in which whole trees move, as forecast")
     report = Words("a report: duskfold {command} {kind}")
 
