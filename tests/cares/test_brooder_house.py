@@ -19,6 +19,7 @@ from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.cares.usual_day import usual_day
 from scheduler.husbandry.figures import figures
 from scheduler.profile.values import Profile
+from tests.unhurried import unhurried
 
 Declare = Callable[[str], Profile]
 DAY = timedelta(days=1)
@@ -71,6 +72,7 @@ def test_a_brooder_is_not_emptied_stirred_aired_or_kept_from_its_feed(
 
 
 @pytest.mark.parametrize("hatched", [date(2025, month, 1) for month in (1, 3, 5, 7, 9, 11)])
+@unhurried
 def test_beside_hens_the_house_is_cleaned_once_the_chicks_are_off_heat(
     declare: Declare, catalogue: Catalogue, hatched: date
 ) -> None:

@@ -12,6 +12,7 @@ from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.profile.values import Profile
 from tests.conftest import declared
+from tests.unhurried import unhurried
 
 CONFIG = Path(__file__).parents[2] / "config"
 TODAY = date(2026, 11, 25)
@@ -54,6 +55,7 @@ def test_a_lock_up_after_midnight_is_the_latest_of_its_month(
 
 
 @pytest.mark.parametrize("name", ["annotated", "two-coops-three-flocks", "southern-ark"])
+@unhurried
 def test_vents_stand_at_one_setting_on_every_date(name: str, catalogue: Catalogue) -> None:
     planned = _year(_of(name), catalogue)
     for coop in planned.profile.coop:

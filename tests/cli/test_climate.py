@@ -9,6 +9,7 @@ from typer.testing import CliRunner
 
 from scheduler.cli import running
 from scheduler.cli.app import app
+from tests.unhurried import unhurried
 
 assert running.__name__  # its models are made when it is first imported: not on a frozen day
 PLACE = """
@@ -85,6 +86,7 @@ def test_the_year_of_a_hot_place_has_one_standing_line_and_no_frost() -> None:
     ],
     ids=["on the map", "at sea", "given"],
 )
+@unhurried
 def test_every_screen_says_the_same_of_where_the_temperatures_are_from(
     place: tuple[float, float, str, str], climate: str, source: str, sentence: str
 ) -> None:

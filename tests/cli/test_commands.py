@@ -239,6 +239,7 @@ def test_feed_writes_its_files_and_says_what_it_chose(tmp_path: Path) -> None:
     assert {path.name: path.stat().st_mtime_ns for path in Path("cal").iterdir()} == before
 
 
+@unhurried
 def test_feed_takes_away_the_calendar_of_a_house_that_is_gone() -> None:
     # Whoever subscribed to the folder would see its times for ever.
     house = '[site]\nname = "Orchard"\nlatitude = 51.5\nlongitude = -0.1\n'

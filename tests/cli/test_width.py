@@ -10,6 +10,7 @@ from typer.testing import CliRunner
 from scheduler.cli.app import app
 from scheduler.cli.screens.tables import _width, table
 from scheduler.profile.package_data import catalogue as raw_catalogue
+from tests.unhurried import unhurried
 
 ROOT = Path(__file__).parents[2]
 TABLES = ("today", "week", "year", "light", "figures", "check", "weather", "why mite-look")
@@ -31,6 +32,7 @@ def table_lines(command: str, name: str) -> list[str]:
 
 @pytest.mark.parametrize("command", TABLES)
 @pytest.mark.parametrize("name", ["annotated", "two-coops-three-flocks", "northern-65n"])
+@unhurried
 def test_k10_tables_are_80_wide_where_nobody_knows_the_terminal(command: str, name: str) -> None:
     lines = table_lines(command, name)
     assert lines or command == "weather"

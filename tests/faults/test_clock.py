@@ -100,6 +100,7 @@ def test_c1_a_clock_that_is_behind_is_not_believed(house: House, wrong: datetime
     assert house.phone("kim") == [UNKNOWN, NEXT]
 
 
+@unhurried
 def test_c1_a_door_can_be_shut_while_the_time_is_unknown(house: House) -> None:
     house.start()
     house.at("16:19")
@@ -118,6 +119,7 @@ def test_c1_a_door_can_be_shut_while_the_time_is_unknown(house: House) -> None:
     assert house.phone("kim") == [UNKNOWN]
 
 
+@unhurried
 def test_c1_a_button_shuts_the_door_of_its_evening_whatever_the_clock_says(house: House) -> None:
     house.start()
     house.at("16:19")
@@ -136,6 +138,7 @@ def test_c1_a_button_shuts_the_door_of_its_evening_whatever_the_clock_says(house
     assert NEXT not in house.phone("kim")
 
 
+@unhurried
 def test_c1_a_hatch_date_does_not_keep_the_watch_from_starting(build: Build) -> None:
     hatched = ONE_COOP + "hatched = 2026-12-01\n"
     house = build(body=SITE + hatched + QUIET_MORNINGS + PEOPLE, period_s=0.03)
@@ -327,6 +330,7 @@ def test_c4_the_guard_pulls_the_beat_of_a_clock_that_was_set_back(
         metronome.stop()
 
 
+@unhurried
 def test_c5_a_clock_that_swings_repeats_nothing_and_fills_no_log(house: House) -> None:
     house.start()
     house.at("16:19")
@@ -462,6 +466,7 @@ def test_c7_c8_a_bedtime_in_the_hour_that_the_clock_skips_or_repeats_rings_once(
         assert bedtimes() == 1
 
 
+@unhurried
 def test_c9_another_zone_on_the_day_keeps_the_slot_and_alerts_once(house: House) -> None:
     house.start()
     house.at("16:19")

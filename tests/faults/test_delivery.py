@@ -162,6 +162,7 @@ def test_a3_a_topic_that_changes_after_the_heads_up(build: Build) -> None:
 
 
 @pytest.mark.parametrize("status", [401, 403, 404])
+@unhurried
 def test_a4_one_topic_is_refused_and_the_next_person_hears_at_once(
     build: Build, status: int
 ) -> None:
@@ -191,6 +192,7 @@ def test_a4_a_token_that_the_whole_server_refuses_leaves_mail(build: Build) -> N
     assert NOW in titles, "who is next refuses as well, and it was not passed on"
 
 
+@unhurried
 def test_a4_one_of_two_servers_is_somewhere_else(build: Build) -> None:
     with PushSink() as other:
         far = person("Ana").replace("{push}", other.url)
@@ -293,6 +295,7 @@ def test_a6_dead_ears_are_told_of_and_the_page_is_named(
     assert house.phone("kim") == []
 
 
+@unhurried
 def test_a6_the_brief_says_that_buttons_do_not_work(build: Build) -> None:
     text = body(ANA, KIM).replace('brief = "none"', 'brief = "07:00"')
     house = build(body=text, period_s=0.05, deaf_after_s=1.0)
@@ -307,6 +310,7 @@ def test_a6_the_brief_says_that_buttons_do_not_work(build: Build) -> None:
     assert BUTTONS in brief.text
 
 
+@unhurried
 def test_a10_whatever_ended_the_ears_they_are_begun_again(build: Build, tmp_path: Path) -> None:
     harm = tmp_path / "harm"
     house = build(

@@ -117,6 +117,7 @@ def written_up(house: House) -> None:
 
 
 @pytest.mark.kernel
+@unhurried
 def test_d1_the_disk_is_full(small_disk: Path, build: Build) -> None:
     house = build(still_s=1.0)
     house.start()
@@ -143,6 +144,7 @@ def test_d1_d3_no_page_can_be_written(build: Build, error: str, reason: str) -> 
 
 
 @pytest.mark.kernel
+@unhurried
 def test_d1_the_disk_is_full_at_boot(small_disk: Path, build: Build) -> None:
     house = build(still_s=1.0)
     house.start()
@@ -275,6 +277,7 @@ def test_d5_a_dead_tool_locks_the_journal_for_ever(build: Build) -> None:
 
 
 @pytest.mark.kernel
+@unhurried
 def test_d6_a_read_only_disk_at_boot(house: House) -> None:
     needs_own_mounts()
     house.start()
@@ -290,6 +293,7 @@ def test_d6_a_read_only_disk_at_boot(house: House) -> None:
 
 
 @pytest.mark.kernel
+@unhurried
 def test_d6_the_disk_becomes_read_only(build: Build) -> None:
     needs_own_mounts()
     house = build(still_s=1.0, wrap=[*OWN_MOUNTS])
@@ -475,6 +479,7 @@ journal.close()
 
 
 @pytest.mark.kernel
+@unhurried
 def test_d10_each_commit_syncs_file_journal_and_folder(tmp_path: Path) -> None:
     """EXTRA costs five syncs a commit; FULL, which does not sync the folder, four (L11)."""
     if shutil.which("strace") is None:

@@ -136,6 +136,7 @@ def is_in(pages: Front, cookie: str) -> bool:
     return pages.ask("GET", "/week", {"Cookie": cookie}).status == 200
 
 
+@unhurried
 def test_s2_who_was_taken_out_is_told_nothing_answers_nothing_and_has_let_nobody_in(
     watched: Front,
 ) -> None:

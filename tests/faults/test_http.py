@@ -188,6 +188,7 @@ def plain(mail: Mail) -> str:
     return str(body.get_content())
 
 
+@unhurried
 def test_h2_whoever_only_looks_at_a_link_changes_nothing(tmp_path: Path) -> None:
     with household(tmp_path) as house:
         house.set_clock(house.local("16:10"))
@@ -516,6 +517,7 @@ SPOOFED = (
 ANOTHER = b"These pages have another address.\n"
 
 
+@unhurried
 def test_h10_no_link_comes_from_the_request(tmp_path: Path) -> None:
     with household(tmp_path) as house, front(house, base_url=HERE) as pages:
         plain = {path: pages.get(path, who="ana") for path in ("/subscribe", "/", "/people")}
@@ -581,6 +583,7 @@ def test_h11_names_with_markup_are_shown_as_they_are_written(tmp_path: Path) -> 
             assert pages.get(pages.calendar(feed=feed)).status == 200
 
 
+@unhurried
 def test_h12_a_link_answers_for_its_own_person_alone(alone: Front) -> None:
     mine, kims = link_of(alone), link_of(alone, "kim")
     for path, other in ((mine, kims), (kims, mine)):

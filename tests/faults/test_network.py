@@ -319,6 +319,7 @@ def test_n6_the_mail_itself_is_refused(
     assert _channel_faults(house) == []
 
 
+@unhurried
 def test_n7_the_password_is_wrong(build: Build) -> None:
     people = _people(Ana="push", Kim="push mail", Lea="mail", Max="push")
     house = _running(build, _body(people), environment={"DUSKFOLD_MAIL_PASSWORD": "hay"})
@@ -365,6 +366,7 @@ def test_n8_one_of_several_recipients_is_refused(build: Build) -> None:
 
 
 @pytest.mark.parametrize("how", ["cut", "late"])
+@unhurried
 def test_n9_the_mail_is_taken_and_nobody_says_so(build: Build, how: str) -> None:
     limits = {"total_s": 2.0, "connect_s": 0.5, "reply_s": 0.5}
     house = _running(build, _body(ANA_BY_MAIL), limits=limits)
@@ -534,6 +536,7 @@ def test_n12_the_push_server_finds_it_too_long(build: Build) -> None:
         ),
     ],
 )
+@unhurried
 def test_n12_what_answers_is_no_push_server(build: Build, reply: Reply, reason: str) -> None:
     people = _people(Ana="push mail", Kim="push mail")
     house = _running(build, _body(people))

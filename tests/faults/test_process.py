@@ -178,6 +178,7 @@ def test_p3_killed_while_the_outcome_is_written_down(build: Build, gate: Gate) -
 
 
 @pytest.mark.kernel
+@unhurried
 def test_p4_killed_at_each_sync_of_an_evening(house: House) -> None:
     """One evening for each: killed at that sync, started again, and the evening is whole."""
     sweep = [*range(1, 13), *range(13, 41, 3)] if UNHURRIED else [2, 5]
@@ -218,6 +219,7 @@ def _lives_on(house: House) -> bool:
 
 
 @pytest.mark.kernel
+@unhurried
 def test_p5_killed_at_each_sync_of_an_answer(house: House) -> None:
     sweep = range(1, 11) if UNHURRIED else [5, 6]
     for evening, nth in enumerate(sweep):
@@ -260,6 +262,7 @@ def _hears_more(house: House, before: object) -> bool:
     return _heard(house) != before
 
 
+@unhurried
 def test_p6_asked_to_stop_while_a_mail_is_under_way(build: Build, gate: Gate) -> None:
     others = "".join(
         f'[[person]]\nname = "Person {number}"\nmail = "person{number}@example.org"\n'
@@ -331,6 +334,7 @@ def test_p7_a_send_that_never_comes_back_ends_the_process(build: Build, tmp_path
     house.wait(lambda: house.faults == [], "health stays bad")
 
 
+@unhurried
 def test_p7_a_tick_that_hangs_ends_the_process(build: Build) -> None:
     house = build(still_s=1.0)
     house.start()
@@ -375,6 +379,7 @@ def test_p8_the_metronome_dies(build: Build, tmp_path: Path) -> None:
 MORNING_BRIEF = '[reminders]\nletout = "gentle"\nbrief = "07:00"\n'
 
 
+@unhurried
 def test_p9_one_house_that_cannot_be_planned(build: Build) -> None:
     house = build(
         body=SITE + TWO_COOPS + MORNING_BRIEF + PEOPLE,
@@ -399,6 +404,7 @@ def test_p9_one_house_that_cannot_be_planned(build: Build) -> None:
     assert "Walnut" not in house.log
 
 
+@unhurried
 def test_p9_the_only_house_cannot_be_planned(build: Build) -> None:
     house = build(
         body=SITE + ONE_COOP + MORNING_BRIEF + PEOPLE,
@@ -431,6 +437,7 @@ def test_p9_a_feed_that_cannot_be_made_does_not_cost_the_nightly_copy(
     assert any((house.data / name).exists() for name in COPIES)
 
 
+@unhurried
 def test_p9_a_channel_that_raises_is_tried_again(build: Build, tmp_path: Path) -> None:
     raises = tmp_path / "raises"
     house = build(
@@ -510,6 +517,7 @@ def test_p12_asleep_over_dusk(house: House, way: str) -> None:
     house.wait(lambda: house.faults == [], "health stays bad")
 
 
+@unhurried
 def test_p13_off_from_before_dusk_to_the_next_noon(house: House) -> None:
     house.start()
     house.at("15:00")

@@ -187,6 +187,7 @@ def test_f3_a_profile_that_is_being_written_is_not_loaded(build: Build) -> None:
     assert house.phone("ana") == [NOW.replace("12", "11")]
 
 
+@unhurried
 def test_f4_a_profile_that_is_broken_at_boot_gives_way_to_the_last_good_one(house: House) -> None:
     house.start()
     house.at("15:50")
@@ -264,6 +265,7 @@ def test_f5_a_flock_that_is_deleted_is_counted_this_evening(build: Build) -> Non
     assert house.phone("ana")[-1] == AGAIN.replace("12", "20")
 
 
+@unhurried
 def test_f6_five_years_of_backlog_are_one_message(house: House) -> None:
     house.start()
     house.at("15:00")
@@ -376,6 +378,7 @@ NASTY = [
 
 
 @pytest.mark.parametrize("name", NASTY, ids=range(len(NASTY)))
+@unhurried
 def test_f7_any_script_reaches_mail_push_and_calendar_unharmed(name: str, tmp_path: Path) -> None:
     text = (SITE + ONE_COOP).replace("Walnut", name)
     text = text.replace("[[coop]]\n", '[[coop]]\nid = "w"\n').replace(
@@ -637,6 +640,7 @@ def test_f10_a_secret_that_is_gone_keeps_the_old_profile_in_force(
     house.wait(lambda: house.faults == [], "health stayed bad")
 
 
+@unhurried
 def test_the_command_line_leaves_the_running_profile_alone(house: House) -> None:
     house.start()
     done = subprocess.run(

@@ -112,6 +112,7 @@ def test_a1_a_watch_alone_says_that_nobody_can_be_told(build: Build) -> None:
     assert "nobody can be told" in house.log
 
 
+@unhurried
 def test_a1_an_evening_with_a_door_and_nobody_to_tell_is_reported_later(build: Build) -> None:
     # As an earlier version left it: it followed the profile that silenced it.
     house = build(body=NOBODY + PEOPLE, needs_somebody=False, period_s=0.03)
@@ -133,6 +134,7 @@ def test_a1_an_evening_with_a_door_and_nobody_to_tell_is_reported_later(build: B
     assert house.phone("ana").count(report) == house.phone("kim").count(report) == 1
 
 
+@unhurried
 def test_a7_a_report_that_nobody_could_get_for_a_day_is_told_when_somebody_can(
     build: Build,
 ) -> None:
@@ -215,6 +217,7 @@ def test_a2_an_evening_that_was_opened_too_early_follows_the_profile(build: Buil
     assert NOW.replace("12 hens", "11 hens") in house.phone("ana")
 
 
+@unhurried
 def test_a5_a_clock_a_year_ahead_is_followed_but_nothing_is_judged_by_it(build: Build) -> None:
     house = build(period_s=0.03)
     house.start()

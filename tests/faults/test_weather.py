@@ -124,6 +124,7 @@ def test_w1_a_service_that_says_nothing_delays_nobody(build: Build) -> None:
 
 
 @pytest.mark.slow
+@unhurried
 def test_w4_an_answer_that_comes_while_now_is_due_delays_nobody(build: Build) -> None:
     authority = Authority()
     with SlowServer(authority) as server:

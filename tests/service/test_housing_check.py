@@ -14,6 +14,7 @@ from scheduler.service.household.open_profile import Household
 from scheduler.service.housing_check import HousingCheck, housing_check
 from tests.alerts.orchard import ANA, HAZEL, SITE, WALNUT
 from tests.conftest import declared
+from tests.unhurried import unhurried
 
 WINTER = date(2026, 12, 21)
 TIGHT = WALNUT.replace("[[flock]]", 'floor = "1 m²"\n[[flock]]')
@@ -68,6 +69,7 @@ def test_the_notes_are_in_one_order_and_of_the_whole_place(catalogue: Catalogue)
     assert check(SITE + WALNUT + ANA, catalogue).notes[:1] != notes[:1]
 
 
+@unhurried
 def test_k4_newcomers_of_whom_nothing_is_said_are_asked_about(catalogue: Catalogue) -> None:
     new = '[[flock]]\nname = "Pullets"\ncoop = "walnut"\nhens = 4\narrived = {day}\n'
 

@@ -118,6 +118,7 @@ def test_usual_windows_start_on_the_feed_week_and_are_whole_weeks_long(
     assert not any(feed.shortened or is_over_limit(feed) for feed in feeds.values())
 
 
+@unhurried
 def test_unchanged_plan_and_feed_week_give_identical_bytes_for_a_week(
     journal: Journal, household: Household
 ) -> None:
@@ -189,6 +190,7 @@ def test_a_clock_set_back_still_raises_sequence(journal: Journal, household: Hou
     assert sequence(after[uid]) == sequence(before[uid]) + 1
 
 
+@unhurried
 def test_what_is_planned_no_more_is_cancelled_and_fades_after_a_fortnight(
     journal: Journal, household: Household
 ) -> None:

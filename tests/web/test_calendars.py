@@ -220,6 +220,7 @@ def test_a_house_that_is_gone_has_a_calendar_no_more_and_one_left_alone_has_its_
         assert "\r\nNAME:Orchard · Walnut\r\n" in pages.get(walnut).text
 
 
+@unhurried
 def test_whoever_may_only_have_another_name_and_a_site_that_is_gone_are_told_so(
     changing: Front,
 ) -> None:

@@ -27,6 +27,7 @@ from tests.faults.house import (
     WINTER,
     household,
 )
+from tests.unhurried import unhurried
 from tests.web.front import PAGES, Front, front, link_of
 
 AT_SEA = 'latitude = -40.0\nlongitude = -110.0\ntimezone = "Etc/GMT+7"\n'
@@ -125,6 +126,7 @@ def test_nothing_waits_from_before_the_profile_was_there(tmp_path: Path) -> None
         assert "overdue" not in text
 
 
+@unhurried
 def test_every_page_says_that_the_reminders_cannot_be_relied_on(tmp_path: Path) -> None:
     told, reason = "Do not rely on the reminders now", "clock seems wrong"
     with household(tmp_path) as house, front(house, watched=True) as pages:

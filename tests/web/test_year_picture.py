@@ -15,6 +15,7 @@ from scheduler.cares.records import NO_RECORDS
 from scheduler.profile.values import Profile
 from scheduler.web.year_picture import year_picture
 from tests.conftest import declared
+from tests.unhurried import unhurried
 
 CONFIG = Path(__file__).parents[2] / "config"
 TODAY = date(2026, 11, 25)
@@ -66,6 +67,7 @@ def test_daylight_is_drawn_as_the_almanac_has_it(
 
 
 @pytest.mark.parametrize("name", NAMES)
+@unhurried
 def test_every_lock_up_is_drawn_at_its_date_and_hour(name: str, catalogue: Catalogue) -> None:
     planned = _year(declared((CONFIG / f"{name}.toml").read_text(), TODAY), catalogue)
     zone, coop_id = planned.profile.site.zone, planned.profile.coop[0].id
