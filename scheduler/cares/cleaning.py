@@ -32,7 +32,7 @@ def cleanings(averages: Averages, times: int) -> tuple[float, ...]:
     dry = [worst < limit for worst in _worst(averages)]
     spring = (_SPRING + (0.5 if averages.southern else 0.0)) % 1.0
     warm = next(iter(passings(averages.low, NIGHTS_WARM_C, rising=True)), spring)
-    deep = _next_dry(dry, int(warm * STEPS), 1)
+    deep = _with_room(dry, _next_dry(dry, int(warm * STEPS), 1))
     kept = [deep]
     for number in range(1, times):
         step = _next_dry(dry, int(deep + number * STEPS / times) % STEPS, -1)
@@ -74,6 +74,15 @@ def _worst(averages: Averages) -> tuple[float, ...]:
     by_step = chances(averages, FROST)
     twice = (*by_step, *by_step)
     return tuple(max(twice[step : step + _WEEK_STEPS + 1]) for step in range(STEPS))
+
+
+def _with_room(dry: list[bool], step: int) -> int:
+    """The dry step nearest to that one which leaves room for another cleaning."""
+    steps = [one for one in range(STEPS) if dry[one]]
+    by_distance = sorted(steps, key=lambda one: _apart(one, step))
+    return next(
+        one for one in by_distance if any(_apart(one, other) >= _FROM_DEEP_STEPS for other in steps)
+    )
 
 
 def _next_dry(dry: list[bool], step: int, way: int) -> int:

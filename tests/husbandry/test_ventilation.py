@@ -122,7 +122,9 @@ def test_t5_every_vent_is_open_whenever_it_is_hot_however_little_the_house_warms
         assert found.low_share == 1.0
         assert found.words == "low vents open, high vents open"
         assert found.day is not None
-        assert found.met is (found.day.rise_k <= SUMMER_RISE_K)
+        is_cool = found.day.rise_k <= SUMMER_RISE_K
+        assert ("Shade the roof" in str(found.helps)) is not is_cool
+        assert found.met is (is_cool and found.dry_by == "dry")
 
 
 def test_a_crowded_house_in_heat_says_what_helps() -> None:
