@@ -33,8 +33,10 @@ def says(one: Report, sign: WeatherSign, averages: Averages, day: date) -> bool:
     """Whether the report makes the sign hold on that day."""
     if sign.sign == "frost":
         return (one.air_c or 0.0) <= sign.at
-    if one.forecast:  # its damp may have made it an emergency, which its degrees do not say
-        return sign.emergency or felt_c(one, day) >= limit_c(sign, averages, day)
+    if one.forecast and sign.emergency:  # it may be by damp, which its degrees do not say
+        return one.rings
+    if one.forecast:
+        return felt_c(one, day) >= limit_c(sign, averages, day)
     if one.air_c is None and not sign.emergency and sign.at <= ORDINARY_HEAT_C:
         return True
     return felt_c(one, day) >= limit_c(sign, averages, day)

@@ -401,3 +401,26 @@ def test_heat_that_kills_by_damp_is_urgent_by_its_report_alone(
     records = Records(reports=tuple(forecast_reports([found])))
     planned = plan(house.profile, records, DAY, DAY, catalogue).days[0]
     assert "heat-emergency" in {task.care_id for task in planned.tasks if task.urgent}
+
+
+@pytest.mark.parametrize(
+    ("event", "days_ahead", "is_urgent"),
+    [
+        ("Extreme Heat Warning", 0, True),
+        ("Extreme Heat Warning", 1, True),
+        ("Extreme Heat Warning", 2, False),  # nobody is told of it yet
+        ("Heat Advisory", 0, False),
+        ("Heat Advisory", 1, False),
+    ],
+)
+def test_heat_that_an_advisory_tells_of_brings_jobs_but_no_emergency(
+    house: Household, catalogue: Catalogue, event: str, days_ahead: int, is_urgent: bool
+) -> None:
+    advised = weather(15.0, 24.0, warnings=[warning("heat", event)])
+    found = house.decide(advised, today=DAY - days_ahead * ONE)
+    records = Records(reports=tuple(forecast_reports([found])), weather=(found,))
+    planned = plan(house.profile, records, DAY, DAY, catalogue).days[0]
+    ids = {task.care_id for task in planned.tasks}
+    assert "heat-eggs" in ids
+    assert ("heat-emergency" in ids) is is_urgent
+    assert any(task.urgent for task in planned.tasks) is is_urgent
