@@ -1,7 +1,7 @@
 """What the keepers' own thermometers show: read, judged, and kept every five minutes."""
 
 import logging
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -12,7 +12,7 @@ from scheduler.journal.store import Journal
 from scheduler.profile.sensor import Sensor
 from scheduler.profile.values import Profile
 from scheduler.service.health.tick_file import WeatherGap
-from scheduler.sources.thermometer import Unfit, look
+from scheduler.sources.thermometer import Unfit, judged, look
 
 _KEPT_EVERY = timedelta(minutes=5)  # a memory card wears out by writing
 LOOKED_BACK = timedelta(hours=36)  # a night and the day before it
@@ -44,7 +44,7 @@ class Thermometers:
             found = kept.measured_since(connection, site_id, now - LOOKED_BACK)
         for sensor in profile.sensor:
             before = [one for sensor_id, one in found if sensor_id == sensor.id]
-            seen = self._judged(sensor, look(Path(sensor.file), now, before), now)
+            seen = self._judged(sensor, before, now)
             if isinstance(seen, Unfit):
                 continue
             if not before or seen.at - before[-1].at >= _KEPT_EVERY:
@@ -54,10 +54,13 @@ class Thermometers:
         in_houses = {one.id for one in profile.sensor if one.where != "outside"}
         return [one for sensor_id, one in found if sensor_id not in in_houses]
 
-    def _judged(self, sensor: Sensor, seen: Measured | Unfit, now: datetime) -> Measured | Unfit:
+    def _judged(
+        self, sensor: Sensor, before: Sequence[Measured], now: datetime
+    ) -> Measured | Unfit:
         """What it shows, but nothing while it shows what it has stuck at, however long ago."""
-        shows = look(Path(sensor.file), now)
+        seen = shows = look(Path(sensor.file), now)
         if isinstance(shows, Measured):
+            seen = judged(shows, before, now)
             if isinstance(seen, Unfit) and seen.kind == "stuck":
                 self._stuck_c[sensor.id] = shows.air_c
             elif self._stuck_c.get(sensor.id) == shows.air_c:
