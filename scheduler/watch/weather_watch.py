@@ -21,6 +21,7 @@ from scheduler.service.health.tick_file import WeatherGap
 from scheduler.service.household.open_profile import Household
 from scheduler.service.weather.agreed import asking, services
 from scheduler.service.weather.ask import Services
+from scheduler.service.weather.last_forecast import last_forecast
 from scheduler.service.weather.week import DAYS_AHEAD, decide_week, decisions
 from scheduler.sources.asking_again import NEVER_ASKED, Standing, after
 from scheduler.sources.forecast_copy import TOO_OLD, Copies, age, current, renew
@@ -108,12 +109,12 @@ class WeatherWatch:
             "us-nws" in services(profile) and not self._has_heard_warnings
         ):  # since it began: what was in force then may be still
             known = replace(known, warnings=_in_force(before, now))
-        told_at = max(_told_at(before), default=None)
+        made_at = last_forecast(before)
         is_away = services(profile) and not known.forecasts and not self._is_anew
-        if is_away and told_at and now - told_at <= TOO_OLD:
+        if is_away and made_at and now - made_at <= TOO_OLD:
             return  # a service is away, or this host's copy is lost: what was decided stands
         is_known = known.forecasts or known.measured or known.warnings
-        if not is_known and told_at is None:
+        if not is_known and all(_is_usual(one) for one in before):
             return
         slot = _slot(almanac, now)
         seen = (_marks(known), slot, almanac)
@@ -241,12 +242,9 @@ class WeatherWatch:
             return kept.decided(connection, household.profile.site.id, today, today + _DAYS)
 
 
-def _told_at(days: Iterable[DecidedDay]) -> Iterator[datetime]:
-    """When whatever was told or measured of these days was made."""
-    for one in days:
-        for reading in (one.weather.low_c, one.weather.high_c):
-            if reading.source != "climate" and reading.at:
-                yield reading.at
+def _is_usual(of: DecidedDay) -> bool:
+    """Whether neither a forecast nor a thermometer told anything of that day."""
+    return of.weather.low_c.source == of.weather.high_c.source == "climate"
 
 
 def _in_force(days: Iterable[DecidedDay], now: datetime) -> tuple[OfficialWarning, ...]:

@@ -190,7 +190,7 @@ def test_why_the_averages_stand_in_is_said_only_where_it_is_true() -> None:
         assert lost_since(no, records, now) is None
     lost = MADE + timedelta(hours=36, minutes=1)
     assert lost_since(yes, of_now, lost - timedelta(minutes=1)) is None
-    assert last_forecast(of_now) == lost_since(yes, of_now, lost) == MADE
+    assert last_forecast(of_now.weather) == lost_since(yes, of_now, lost) == MADE
     assert why_no_forecast(yes, of_now, lost) == (
         "No forecast since Sun 14:00: the year's averages stand in."
     )

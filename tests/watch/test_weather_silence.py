@@ -39,6 +39,23 @@ def test_a_host_without_a_forecast_decides_nothing_against_one_that_had_it(
         assert over.decided[TODAY + 3 * DAY].weather.low_c.source == "climate"
 
 
+def test_each_decision_goes_by_the_thermometer_while_a_service_is_away(memory_folder: Path) -> None:
+    file = memory_folder / "garden.json"
+    with skies(memory_folder, profile("met-norway", more=sensor(file))) as over:
+        over.met.celsius = -4.0
+        over.turn(FIRST)
+        over.lose_copies()
+        over.restart()
+        over.met.answers = [AWAY] * 500
+        for hours, air_c in ((50, 17.0), (59, 19.0)):  # two decisions; the forecast is too old
+            at = FIRST + hours * HOUR
+            show(file, air_c, at)
+            over.watch.turn(at)
+            of = over.decided[TODAY + 2 * DAY].weather
+            assert (of.high_c.source, of.high_c.value) == ("measured", air_c)
+        assert over.decided[TODAY + 3 * DAY].weather.low_c.source == "climate"
+
+
 def test_a_warning_outlives_a_restart_in_which_nobody_tells_of_any(memory_folder: Path) -> None:
     with skies(memory_folder, profile("us-nws")) as over:
         over.tell_warnings(TONIGHT)

@@ -112,7 +112,7 @@ def _show(desk: Desk) -> None:
         listed_facts = [facts(number, each) for number, each in reports.items()]
         of_air = {
             "weather": outlook.outlook_facts(coming),
-            "last_forecast": last_forecast(known),
+            "last_forecast": last_forecast(known.weather),
             "measured": [measured.facts(*one) for one in shown],
         }
         print(as_json({"reports": listed_facts} | of_air))
