@@ -3,6 +3,7 @@
 import json
 import math
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from typing import Any, NoReturn
@@ -131,9 +132,13 @@ def _within(value: float | None, most: float) -> float | None:
     return value if value is not None and 0 <= value <= most else None
 
 
-def strongest(*winds: float | None) -> float | None:
-    """The largest that is known: services tell gusts below the wind."""
-    return max((one for one in winds if one is not None), default=None)
+def gust(gust_m_s: float | None, wind_m_s: float | None) -> float | None:
+    """A gust that occurs, and no less than the wind; None where none is told.
+
+    Services tell gusts below the wind; the wind alone says nothing of gusts.
+    """
+    told, blows = wind(gust_m_s), wind(wind_m_s)
+    return told if told is None or blows is None else max(told, blows)
 
 
 def snow_of(rain_mm: float | None, air_c: float | None) -> float | None:
@@ -179,16 +184,4 @@ def hours_within(hour: Hour, following: datetime | None) -> Hour:
     def cut(value: float | None) -> float | None:
         return None if value is None else value * part
 
-    return Hour(
-        at=hour.at,
-        air_c=hour.air_c,
-        hours=spans,
-        humidity=hour.humidity,
-        cloud=hour.cloud,
-        wind_m_s=hour.wind_m_s,
-        gust_m_s=hour.gust_m_s,
-        rain_mm=cut(hour.rain_mm),
-        snow_cm=cut(hour.snow_cm),
-        lowest_c=hour.lowest_c,
-        highest_c=hour.highest_c,
-    )
+    return replace(hour, hours=spans, rain_mm=cut(hour.rain_mm), snow_cm=cut(hour.snow_cm))

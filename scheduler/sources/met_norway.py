@@ -126,7 +126,7 @@ def _hour(
         humidity=found.share(now("relative_humidity")),
         cloud=found.share(now("cloud_area_fraction")),
         wind_m_s=wind,
-        gust_m_s=_gust(found.wind(now("wind_speed_of_gust")), wind),
+        gust_m_s=found.gust(now("wind_speed_of_gust"), wind),
     )
     if one.there and (step_h <= 1.0 or not six.there):
         return found.hours_within(_falls(replace(hour, hours=1.0), one), following)
@@ -139,11 +139,6 @@ def _hour(
         )
         return found.hours_within(_falls(bounds, six), following)
     return hour
-
-
-def _gust(gust_m_s: float | None, wind_m_s: float | None) -> float | None:
-    """None where no gusts are told: the wind alone says nothing of them."""
-    return None if gust_m_s is None else found.strongest(gust_m_s, wind_m_s)
 
 
 def _falls(hour: Hour, period: "_Details") -> Hour:

@@ -148,9 +148,7 @@ def _hours(columns: Mapping[str, Any], units: Mapping[str, Any]) -> tuple[Hour, 
             humidity=found.share(humidity[row]),
             cloud=found.share(cloud[row]),
             wind_m_s=found.wind(wind[row]),
-            gust_m_s=None
-            if found.wind(gust[row]) is None
-            else found.strongest(found.wind(gust[row]), found.wind(wind[row])),
+            gust_m_s=found.gust(gust[row], wind[row]),
             rain_mm=found.water(rain[row]),
             snow_cm=found.snow(snow[row]),
         )

@@ -219,9 +219,7 @@ def _hours(properties: Mapping[str, Any]) -> tuple[Hour, ...]:
             humidity=found.share(humidity.get(at)),
             cloud=found.share(cloud.get(at)),
             wind_m_s=found.wind(wind.get(at)),
-            gust_m_s=None
-            if found.wind(gust.get(at)) is None
-            else found.strongest(found.wind(gust.get(at)), found.wind(wind.get(at))),
+            gust_m_s=found.gust(gust.get(at), wind.get(at)),
             rain_mm=found.water(rain.get(at)),
             snow_cm=found.snow(snow.get(at)),
             lowest_c=lowest.get(at),
