@@ -54,12 +54,17 @@ class Reply:
         asked = self.headers.get("Retry-After", "").strip()
         if re.fullmatch(r"[0-9]{1,9}", asked):
             return min(float(asked), most_s)
-        try:
-            until = parsedate_to_datetime(asked)
-        except ValueError:
-            return None
-        aware = until if until.tzinfo else until.replace(tzinfo=UTC)
-        return min(max((aware - now).total_seconds(), 0.0), most_s)
+        until = http_date(asked)
+        return None if until is None else min(max((until - now).total_seconds(), 0.0), most_s)
+
+
+def http_date(text: str) -> datetime | None:
+    """The instant that a header names, without a zone in UTC; None where it names none."""
+    try:
+        at = parsedate_to_datetime(text)
+    except (ValueError, OverflowError):
+        return None
+    return at if at.tzinfo else at.replace(tzinfo=UTC)
 
 
 class Exchange(ExitStack[None]):

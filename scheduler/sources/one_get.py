@@ -3,15 +3,14 @@
 import ssl
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from email.message import Message
-from email.utils import parsedate_to_datetime
 from http import HTTPStatus
 
 from scheduler.alerts.delivery import Outcome
 from scheduler.channels.deadline import Deadline, Limits
 from scheduler.channels.download import DOWNLOAD_OCTETS, download
-from scheduler.channels.http import Reply, Request
+from scheduler.channels.http import Reply, Request, http_date
 from scheduler.sources.forecast_port import Answer, Fresh, RefusalKind, Refused, Unchanged, refused
 
 DAY_S = 86_400.0
@@ -100,19 +99,11 @@ def expires(headers: Message, now: datetime) -> datetime | None:
         name, _, value = part.strip().partition("=")
         if name == "max-age" and value.isascii() and value.isdigit():
             return now + min(timedelta(seconds=float(value[:9])), _LONGEST_TRUSTED)
-    until = _http_date(headers.get("Expires", ""))
+    until = http_date(headers.get("Expires", ""))
     if until is None:
         return None
-    stands = until - (_http_date(headers.get("Date", "")) or now)
+    stands = until - (http_date(headers.get("Date", "")) or now)
     return now + min(max(stands, timedelta(0)), _LONGEST_TRUSTED)
-
-
-def _http_date(text: str) -> datetime | None:
-    try:
-        at = parsedate_to_datetime(text)
-    except (ValueError, OverflowError):
-        return None
-    return at if at.tzinfo else at.replace(tzinfo=UTC)
 
 
 def _modified(headers: Message) -> str:

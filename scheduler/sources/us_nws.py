@@ -128,7 +128,7 @@ def requests(asking: Asking, server: str = SERVER, grid: Grid | None = None) -> 
 def point_request(asking: Asking, server: str = SERVER) -> Request:
     """The look-up of the place."""
     url = f"{server}/points/{point_of(asking.place)}"
-    return Request(method="GET", url=url, headers={"User-Agent": asking.agent})
+    return Request(method="GET", url=url, headers=replace(asking, last_modified="").headers)
 
 
 def point_of(place: Place) -> str:

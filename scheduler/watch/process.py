@@ -22,7 +22,7 @@ from scheduler.service.people.open_channels import (
     secrets_hash,
     server_tokens,
 )
-from scheduler.service.weather.ask import Services
+from scheduler.service.weather.ask import Services, every_service
 from scheduler.watch.housekeeping import Housekeeping
 from scheduler.watch.listeners import DEAF_AFTER_S, Ears
 from scheduler.watch.metronome import Guard, Metronome
@@ -78,7 +78,7 @@ class Watch:
         clock: Clock,
         pace: Pace = Pace(),
         die: Callable[[int], None] = os._exit,
-        services: Callable[[], Services] = Services,
+        services: Callable[[], Services] = every_service,
     ) -> None:
         """Builds everything and starts the couriers.
 

@@ -20,7 +20,7 @@ from scheduler.service.almanac import Almanac
 from scheduler.service.health.tick_file import WeatherGap
 from scheduler.service.household.open_profile import Household
 from scheduler.service.weather.agreed import asking, services
-from scheduler.service.weather.ask import Services
+from scheduler.service.weather.ask import Services, every_service
 from scheduler.service.weather.last_forecast import last_forecast
 from scheduler.service.weather.week import DAYS_AHEAD, decide_week, decisions
 from scheduler.sources.asking_again import NEVER_ASKED, Standing, after
@@ -45,7 +45,7 @@ class WeatherWatch:
 
     ticker: Ticker
     folder: Path
-    make_services: Callable[[], Services] = Services
+    make_services: Callable[[], Services] = every_service
     share: Callable[[], float] = random.random
     _services: Services | None = None
     _standings: dict[SourceName, Standing] = field(default_factory=dict)

@@ -58,7 +58,7 @@ def test_the_requests_are_exactly_these() -> None:
     asking = Asking(place=PLACE, agent=AGENT, last_modified="Sat, 28 Nov 2026 09:12:00 GMT")
     point, square = requests(asking, grid=Grid("GYX", 52, 77))
     assert point.url == "https://api.weather.gov/points/44.3,-71.2"
-    assert point.headers == {"User-Agent": AGENT}
+    assert point.headers == {"User-Agent": AGENT, "Accept-Encoding": "gzip"}
     assert square.url == "https://api.weather.gov/gridpoints/GYX/52,77"
     assert square.headers["If-Modified-Since"] == "Sat, 28 Nov 2026 09:12:00 GMT"
     assert requests(asking) == (point,)

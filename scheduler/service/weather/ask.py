@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
 
 from scheduler.profile.forecast import SourceName
 from scheduler.sources.forecast_port import ForecastPort
@@ -13,18 +12,22 @@ from scheduler.sources.us_nws import UsNws
 from scheduler.sources.us_nws_warnings import UsNwsWarnings
 
 
-def _ports() -> Mapping[SourceName, ForecastPort]:
-    client = Client()
-    return MappingProxyType({
-        "met-norway": MetNorway(client=client),
-        "open-meteo": OpenMeteo(client=client),
-        "us-nws": UsNws(client=client),
-    })  # fmt: skip
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Services:
     """Every service by its name in a profile, and the US one's warnings."""
 
-    ports: Mapping[SourceName, ForecastPort] = field(default_factory=_ports)
+    ports: Mapping[SourceName, ForecastPort]
     warnings: UsNwsWarnings = field(default_factory=UsNwsWarnings)
+
+
+def every_service() -> Services:
+    """All of them over one client."""
+    client = Client()
+    return Services(
+        ports={
+            "met-norway": MetNorway(client=client),
+            "open-meteo": OpenMeteo(client=client),
+            "us-nws": UsNws(client=client),
+        },
+        warnings=UsNwsWarnings(client=client),
+    )
