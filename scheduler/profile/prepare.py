@@ -55,14 +55,19 @@ def prepare(raw: dict[str, Any]) -> Iterator[Problem]:
     """Fills the raw tables in place; tells tables with too few brackets, and a missing zone."""
     yield from _repeatable(raw)
     raw.setdefault("units", USUAL_UNITS.get(region_of(raw), "metric"))
+    fill_names(raw)
+    site = raw.get("site")
+    if isinstance(site, dict):
+        yield from _fill_zone(site)
+
+
+def fill_names(raw: dict[str, Any]) -> None:
+    """Fills in the id of each thing that has none written, and the house of what is in one."""
     for table in NAMED_TABLES:
         _fill_ids(raw.get(table), table)
     _fill_coop_of(raw, "flock")
     _fill_coop_of(raw, "sensor")
-    site = raw.get("site")
-    if isinstance(site, dict):
-        _fill_ids([site], "site")
-        yield from _fill_zone(site)
+    _fill_ids([raw.get("site")], "site")
 
 
 def _repeatable(raw: dict[str, Any]) -> Iterator[Problem]:

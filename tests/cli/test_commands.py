@@ -669,7 +669,8 @@ def test_help_imports_no_heavy_library() -> None:
     code = (
         "import sys\n"
         "from scheduler.cli.app import app\n"
-        "heavy = {'sqlalchemy', 'alembic', 'icalendar', 'tzfpy', 'astral', 'rich', 'apscheduler'}\n"
+        "heavy = {'sqlalchemy', 'alembic', 'icalendar', 'tzfpy', 'astral', 'rich', 'tomlkit', "
+        "'apscheduler'}\n"
         "print(sorted(heavy & {name.split('.')[0] for name in sys.modules}))"
     )
     done = subprocess.run(
@@ -684,7 +685,7 @@ def test_today_imports_neither_database_nor_calendar_library() -> None:
         f"sys.argv = ['duskfold', 'today', '-p', {str(ANNOTATED)!r}]\n"
         "from scheduler.cli.app import app\n"
         "app(standalone_mode=False)\n"
-        "heavy = {'sqlalchemy', 'alembic', 'icalendar', 'tzfpy', 'rich'}\n"
+        "heavy = {'sqlalchemy', 'alembic', 'icalendar', 'tzfpy', 'rich', 'tomlkit'}\n"
         "print(sorted(heavy & {name.split('.')[0] for name in sys.modules}))"
     )
     done = subprocess.run(

@@ -1,0 +1,53 @@
+"""The tables of a profile's text as they are written, and as its things are known by their ids."""
+
+import tomllib
+from collections.abc import Mapping
+from typing import Any
+
+from scheduler.profile.prepare import NAMED_TABLES, fill_names
+from scheduler.profile.problem import KeyPath
+
+# Where something stands: a part that follows one of NAMED_TABLES is the thing's id, one that
+# follows the name of another array is a position.
+Where = tuple[str | int, ...]
+BYTE_ORDER_MARK = "\ufeff"
+
+
+def tables_of(text: str) -> dict[str, Any]:
+    """The tables as tomllib gives them.
+
+    Raises:
+        tomllib.TOMLDecodeError: the text is no TOML.
+    """
+    return tomllib.loads(text.removeprefix(BYTE_ORDER_MARK))
+
+
+def named_tables(text: str) -> dict[str, Any]:
+    """As `tables_of`, with the ids that follow from names and the houses that flocks live in."""
+    tables = tables_of(text)
+    fill_names(tables)
+    return tables
+
+
+def inner(tables: object, path: KeyPath) -> Any:  # noqa: ANN401 - TOML gives any type
+    """What stands under a path; None where nothing does."""
+    found = tables
+    for part in path:
+        if isinstance(found, Mapping) and isinstance(part, str):
+            found = found.get(part)
+        elif isinstance(found, list) and isinstance(part, int) and 0 <= part < len(found):
+            found = found[part]
+        else:
+            return None
+    return found
+
+
+def path_of(where: Where, named: Mapping[str, Any]) -> KeyPath | None:
+    """The path by position of what is addressed by id; None where there is no such thing."""
+    if len(where) < 2 or where[0] not in NAMED_TABLES or not isinstance(where[1], str):  # noqa: PLR2004
+        return where
+    things = named.get(where[0])
+    for position, thing in enumerate(things if isinstance(things, list) else ()):
+        if isinstance(thing, Mapping) and thing.get("id") == where[1]:
+            return (where[0], position, *where[2:])
+    return None
