@@ -21,13 +21,14 @@ Matter = Literal[
     "reports",  # weather, visitors, illness, medicine
     "diary",  # everything that was said and done, to take along
     "own",  # one's own calendars, and a test of how one is told
+    "flocks",  # what the profile says of the birds, and which jobs there are
     "people",  # who is let in, signed out, or has new addresses
     "household",  # everything else
 ]
 VoiceKind = Literal[
     "terminal", "owner", "member", "sitter", "screen", "duty's link", "link", "button"
 ]
-_MEMBERS: tuple[Matter, ...] = ("birds", "reports", "evenings", "diary")
+_MEMBERS: tuple[Matter, ...] = ("birds", "reports", "evenings", "diary", "flocks")
 MAY: Mapping[VoiceKind, frozenset[Matter]] = MappingProxyType({
     "terminal": frozenset(get_args(Matter)),
     "owner": frozenset(get_args(Matter)),

@@ -23,6 +23,7 @@ evenings    yes       yes    yes     days    no      no           no    no
 reports     yes       yes    yes     no      no      no           no    no
 diary       yes       yes    yes     no      no      no           no    no
 own         yes       yes    yes     yes     no      no           no    no
+flocks      yes       yes    yes     no      no      no           no    no
 people      yes       yes    no      no      no      no           no    no
 household   yes       yes    no      no      no      no           no    no
 """

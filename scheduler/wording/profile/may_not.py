@@ -21,6 +21,7 @@ class OnlySomeCan:
     """Who can do what somebody else asked for: owners, members too, or all who are signed in."""
 
     people = Words("Only an owner can let somebody in, sign somebody out or end their addresses.")
+    flocks = Words("Only an owner or a member can change the birds and jobs here.")
     household = Words("Only an owner can change anything else here.")
     birds = Words(
         "Only an owner or a member can say that birds nobody was looking for have come, gone or "
