@@ -1,10 +1,15 @@
 """The unit that stands beside an input, and that a number typed without one has."""
 
 import re
+from typing import Literal
 
 from scheduler.profile.every_key import ProfileKey
 from scheduler.profile.units import Dimension, Region, Units
 
+ShownUnit = Literal[
+    "", "m", "cm", "mm", "ft", "in", "m²", "cm²", "sq ft", "sq in", "L", "gal", "US gal", "kg",
+    "lb", "°C", "°F", "days", "min",
+]  # fmt: skip
 _IN_METRES = frozenset({
     ("site", "elevation"), ("coop", "height"), ("coop", "perches", "length"),
 })  # fmt: skip
@@ -15,22 +20,31 @@ _SIDES = re.compile(r"x|×|by", re.IGNORECASE)
 _BARE = re.compile(r"[-+−–]?[\d.,/ ½¼¾]*[\d½¼¾.]")
 
 
-def shown_unit(key: ProfileKey, units: Units, region: Region) -> str:
+def shown_unit(key: ProfileKey, units: Units, region: Region) -> ShownUnit:
     """As a profile writes it: "cm", "sq ft", "US gal"; "" where a number stands by itself."""
-    in_feet, in_us = units in {"us", "uk"}, units == "us"
-    us_gallon = "gal" if region == "US" else "US gal"
-    metres = "m" if key.key in _IN_METRES else "mm" if key.key in _IN_MILLIMETRES else "cm"
-    feet = "ft" if key.key in _IN_METRES else "in"
-    is_small = key.key in _SMALL_AREAS
-    shown: dict[Dimension | None, str] = {
-        "length": feet if in_feet else metres,
-        "area": f"sq {'in' if is_small else 'ft'}" if in_feet else f"{'cm' if is_small else 'm'}²",
+    if key.dimension in {"length", "area"}:
+        return _of_size(key, in_feet=units != "metric")
+    in_us = units == "us"
+    us_gallon: ShownUnit = "gal" if region == "US" else "US gal"
+    shown: dict[Dimension | None, ShownUnit] = {
         "volume": us_gallon if in_us else "L",
         "mass": "lb" if in_us else "kg",
         "temperature": "°F" if in_us else "°C",
         "duration": "days" if key.key in _DAYS else "min",
     }
     return shown.get(key.dimension, "")
+
+
+def _of_size(key: ProfileKey, *, in_feet: bool) -> ShownUnit:
+    if key.key in _SMALL_AREAS:
+        return "sq in" if in_feet else "cm²"
+    if key.dimension == "area":
+        return "sq ft" if in_feet else "m²"
+    if key.key in _IN_METRES:
+        return "ft" if in_feet else "m"
+    if in_feet:
+        return "in"
+    return "mm" if key.key in _IN_MILLIMETRES else "cm"
 
 
 def with_unit(typed: str, unit: str) -> str:

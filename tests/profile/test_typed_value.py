@@ -1,6 +1,5 @@
 """What somebody types into an input, as the profile has it."""
 
-import tomllib
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -12,7 +11,7 @@ from scheduler.profile.changeable import changeable, changeable_at
 from scheduler.profile.load import Loaded, parse
 from scheduler.profile.package_data import zone
 from scheduler.profile.problem import Problem
-from scheduler.profile.raw_tables import Where
+from scheduler.profile.raw_tables import Where, named_tables
 from scheduler.profile.shown_units import shown_unit
 from scheduler.profile.typed_value import Conventions, Typed, read_typed, show_typed
 from tests.profile.test_load import FULL
@@ -158,7 +157,7 @@ def test_what_an_input_shows_is_read_as_the_value_that_is_there(text: str, by: C
     assert isinstance(before, Loaded)
     region = Conventions(units=by.units, region=before.profile.site.region, zone=zone)
     changes = []
-    for where, value in _leaves(tomllib.loads(text)):
+    for where, value in _leaves(named_tables(text)):
         if changeable_at(where):
             shown = show_typed(where, value)
             assert shown
