@@ -14,6 +14,7 @@ from scheduler.profile.toml_value import same
 
 # Stands for an address, which not everybody who reads a difference may know.
 UNTOLD = "…"
+_NAMELESS = "–"
 _PERSONAL = frozenset({
     ("person", "push"), ("person", "mail"), ("person", "service"),
     ("mail", "user"), ("mail", "from"), ("forecast", "contact"),
@@ -25,7 +26,7 @@ class Difference:
     """What stood under a key and what stands there, as a keeper writes it; "" for nothing.
 
     For a thing that came or went as a whole `where` ends at the thing, and it is told by its name,
-    or by its values where it has none. Instead of an address `UNTOLD` is told.
+    or by what its texts say where it has none. Instead of an address `UNTOLD` is told.
     """
 
     where: Where
@@ -143,10 +144,17 @@ def is_personal(where: Where) -> bool:
     return (where[0], where[-1]) in _PERSONAL
 
 
+def _called(thing: Mapping[str, Any]) -> str:
+    """The name of a thing; else what its texts say, as far as it has any."""
+    if name := inner(thing, ("name",)):
+        return str(name)
+    texts = [one for one in thing.values() if isinstance(one, str)]
+    return ", ".join(map(_written, texts or thing.values())) or _NAMELESS
+
+
 def _written(value: Any) -> str:  # noqa: ANN401 - as above
     if isinstance(value, Mapping):
-        named = inner(value, ("name",))
-        return str(named) if named else ", ".join(map(_written, value.values()))
+        return _called(value)
     if isinstance(value, list):
         return ", ".join(map(_written, value))
     if isinstance(value, bool):
