@@ -17,6 +17,7 @@ _STRING = (
     r"|'[^'\n]*'"
 )
 _KEY = re.compile(rf"(?:{_STRING}|[^\"'=])*", re.DOTALL)
+_BARE_KEYS = re.compile(r"[A-Za-z0-9_. \t-]+")
 _IN_VALUE = re.compile(
     rf"(?P<string>{_STRING})|(?P<comment>#[^\n]*)|(?P<bracket>[\[\]{{}}])|(?P<line>\r?\n)"
     r"|(?P<blank>[ \t]+)|(?P<other>[^\"'#\[\]{}\r\n \t]+)",
@@ -141,6 +142,8 @@ def _value_span(text: str, at: int) -> tuple[int, int]:
 
 def _keys(written: str) -> tuple[str, ...]:
     """The parts of a key, dotted or quoted."""
+    if _BARE_KEYS.fullmatch(written):  # nearly every one, and tomllib takes twenty times as long
+        return tuple(part.strip() for part in written.split("."))
     found: object = tomllib.loads(f"{written.strip()} = 0")
     parts = []
     while isinstance(found, dict):
