@@ -7,10 +7,12 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from hypothesis import strategies as st
 
 from scheduler.cares import catalogue as cares
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.diary.codec import KINDS, decode
+from scheduler.cares.diary.profile_entries import Differs, ProfileChanged
 from scheduler.journal.store import open_journal
 from scheduler.profile.load import Loaded, parse
 from scheduler.profile.package_data import catalogue as raw_catalogue
@@ -25,6 +27,18 @@ settings.register_profile("thorough", deadline=None, max_examples=100, derandomi
 settings.register_profile("brief", deadline=None, max_examples=10, derandomize=True)
 settings.register_profile("hunt", deadline=None, max_examples=1000, database=None)
 settings.load_profile("thorough" if UNHURRIED else "quick")
+# Forty differences of a dozen parts each take a property longer than they tell it.
+st.register_type_strategy(
+    ProfileChanged,
+    st.builds(
+        ProfileChanged,
+        number=st.integers(),
+        differs=st.lists(st.from_type(Differs), max_size=2).map(tuple),
+        more=st.integers(),
+        how=st.sampled_from(["changed", "put back", "taken over", "begun"]),
+        put_back=st.none() | st.integers(),
+    ),
+)
 
 for _kind in KINDS:  # before a test stops the clock, or pydantic takes a false date for no date
     decode(_kind, 1, "")

@@ -86,12 +86,14 @@ def _fitting(
 def _household(ctx: Any) -> "Iterator[Household]":  # noqa: ANN401 - as above
     """The household of the command line so far; none where the profile cannot be used."""
     from scheduler.machine import clock  # noqa: PLC0415 - as above
-    from scheduler.machine.paths import find_profile  # noqa: PLC0415 - as above
+    from scheduler.machine.paths import find_profile, journal_folder  # noqa: PLC0415 - as above
     from scheduler.service.household.open_profile import Household, open_profile  # noqa: PLC0415 - as above
 
     above = ctx.parent.params if ctx.parent else {}
     named = ctx.params.get("profile") or above.get("profile")
-    path = find_profile(Path(named) if named else None, os.environ)
+    data = ctx.params.get("data") or above.get("data")
+    folder = journal_folder(Path(data) if data else None, os.environ)
+    path = find_profile(Path(named) if named else None, os.environ, folder)
     try:
         household = open_profile(path, clock.now()) if isinstance(path, Path) else None
     except OSError:

@@ -128,7 +128,9 @@ class Session:
 
     def profile_path(self) -> Path:
         """The profile's path; ends with every place that was looked at when there is none."""
-        path = find_profile(self.profile_option, self.environment)
+        path = self.found_profile()
+        if isinstance(path, NoProfile) and self._server:
+            return self._folder() / PROFILE_NAME  # there it is a row of the journal
         if isinstance(path, NoProfile):
             complain(
                 by_program(SessionFaults.no_profile()),
@@ -138,11 +140,28 @@ class Session:
             sys.exit(CANNOT_USE)
         return path
 
+    def found_profile(self) -> Path | NoProfile:
+        """The profile's path, or where it was looked for; a first one half kept is kept whole."""
+        folder = self._folder()
+        path = find_profile(self.profile_option, self.environment, folder)
+        if not isinstance(path, NoProfile) or not (folder / JOURNAL_NAME).is_file():
+            return path
+        from scheduler.service.household.profile_text import finish  # noqa: PLC0415 - SQLAlchemy
+
+        with self.journal() as journal:
+            finish(journal, folder)
+        return find_profile(self.profile_option, self.environment, folder)
+
     def judged(self) -> tuple[Path, Household | Problems]:
         """The profile's path, and the household or everything that is wrong; ends when none."""
         path = self.profile_path()
         try:
             return path, open_profile(path, self.now)
+        except FileNotFoundError as error:
+            last = self._last_accepted() if self._server else None
+            if last is None:
+                sys.exit(failed_on(path, error))
+            return path, last
         except OSError as error:
             sys.exit(failed_on(path, error))
 

@@ -5,6 +5,7 @@ import sys
 import threading
 from collections.abc import Callable, Mapping
 from contextlib import closing, suppress
+from functools import partial
 from pathlib import Path
 
 from scheduler.cli.faults import CANNOT_USE, FAILED, by_program, complain, failed_on
@@ -13,6 +14,7 @@ from scheduler.journal.store import Journal
 from scheduler.machine.child_process import KeptRunning
 from scheduler.machine.clock import Clock, Readings, SystemClock
 from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.machine.secrets import secret
 from scheduler.machine.signing_key import signing_key
 from scheduler.profile.text_fields import can_be_listened_on
 from scheduler.profile.values import Profile
@@ -20,6 +22,7 @@ from scheduler.service.data_place import DataPlace
 from scheduler.service.health.pulses import last_pulse
 from scheduler.service.health.tick_file import Pulse, is_beating, read_pulse
 from scheduler.service.household.open_profile import Household
+from scheduler.service.people.open_channels import lacking
 from scheduler.service.people.test_message import send_test
 from scheduler.watch.journal_recovery import COPIES
 from scheduler.web.household_now import BUSY_MS, Lookout, NoHousehold
@@ -46,7 +49,13 @@ def run_web(
 
     clock = clock or SystemClock()
     try:
-        lookout = Lookout(path, place, signing_key(place.folder, environment))
+        secret_of = partial(secret, environment=environment)
+        lookout = Lookout(
+            path,
+            place,
+            signing_key(place.folder, environment),
+            lacks_of=lambda profile: lacking(profile, secret_of),
+        )
         _make_journal(place)
         web = lookout.standing(clock.read().wall).household.profile.web
         listen = environment.get("DUSKFOLD_LISTEN", "")

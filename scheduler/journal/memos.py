@@ -3,7 +3,7 @@
 from collections.abc import Collection
 from datetime import UTC, datetime
 
-from sqlalchemy import Connection, bindparam, delete, insert, select, update
+from sqlalchemy import Connection, bindparam, delete, func, insert, select
 
 from scheduler.journal import tables
 from scheduler.journal.rows import next_number
@@ -13,6 +13,7 @@ _PROFILES_KEPT = 20
 _RECALLED = select(tables.memo.c.value).where(
     tables.memo.c.site_id == bindparam("site"), tables.memo.c.name == bindparam("name")
 )
+_NUMBER = tables.accepted_profile.c.number
 _WAS_CALLED = "was-called-"
 _HOUSES = "houses"
 
@@ -70,9 +71,16 @@ def accept(connection: Connection, site_id: str, text: str, now: datetime) -> in
     row = {"site_id": site_id, "number": number, "text": text, "accepted_at": now}
     connection.execute(insert(table), row)
     connection.execute(delete(table).where(table.c.number <= number - _PROFILES_KEPT))
-    # The texts of older ones hold topics; nobody asks for more than their dates.
-    connection.execute(update(table).where(table.c.number < number).values(text=""))
     return number
+
+
+def accepted(connection: Connection) -> list[tuple[int, str, datetime]]:
+    """Number, text and time of each profile that is kept, the newest first, at most twenty.
+
+    The text of one that an older program kept may be empty.
+    """
+    rows = connection.execute(select(tables.accepted_profile).order_by(_NUMBER.desc())).all()
+    return [(row.number, row.text, row.accepted_at) for row in rows]
 
 
 def oldest_accepted(connection: Connection) -> tuple[int, datetime] | None:
@@ -81,6 +89,11 @@ def oldest_accepted(connection: Connection) -> tuple[int, datetime] | None:
     oldest = select(table.c.number, table.c.accepted_at).order_by(table.c.number).limit(1)
     row = connection.execute(oldest).first()
     return (row.number, row.accepted_at) if row else None
+
+
+def last_number(connection: Connection) -> int:
+    """The number of the profile that was accepted last; 0 where none was."""
+    return int(connection.execute(select(func.coalesce(func.max(_NUMBER), 0))).scalar_one())
 
 
 def last_accepted_at(connection: Connection) -> datetime | None:

@@ -11,6 +11,7 @@ from platformdirs import user_config_path, user_data_path
 from scheduler.wording.machine.secrets import FileFaults, LookedAt
 
 PROFILE_NAME = "duskfold.toml"
+_TAKEN_OVER_NAME = "profile-taken-over-from"
 JOURNAL_NAME = "journal.sqlite3"
 
 
@@ -21,21 +22,45 @@ class NoProfile:
     looked_at: tuple[str, ...]
 
 
-def find_profile(option: Path | None, environment: Mapping[str, str]) -> Path | NoProfile:
-    """The profile: option, DUSKFOLD_PROFILE, ./duskfold.toml, the user's config folder.
+def find_profile(
+    option: Path | None, environment: Mapping[str, str], folder: Path
+) -> Path | NoProfile:
+    """The profile: option, DUSKFOLD_PROFILE, ./duskfold.toml, the data folder, the user's config.
 
-    What is named by option or environment is taken as it is, whether it exists or not.
+    What is named by option or environment is taken as it is, whether it exists or not. Instead of
+    one that the pages have taken over, it is the data folder's.
     """
     if option:
-        return option
+        return now_kept_at(option, folder)
     if named := environment.get("DUSKFOLD_PROFILE"):
-        return Path(named)
-    here = Path(PROFILE_NAME)
+        return now_kept_at(Path(named), folder)
+    here, kept = Path(PROFILE_NAME), folder / PROFILE_NAME
     users = user_config_path("duskfold", appauthor=False) / PROFILE_NAME
-    for candidate in (here, users):
+    for candidate in (here, kept, users):
         if candidate.is_file():
-            return candidate
-    return NoProfile((LookedAt.option(), LookedAt.variable(), f"./{PROFILE_NAME}", str(users)))
+            return now_kept_at(candidate, folder)
+    looked_at = (f"./{PROFILE_NAME}", str(kept), str(users))
+    return NoProfile((LookedAt.option(), LookedAt.variable(), *looked_at))
+
+
+def note_taken_over(folder: Path, from_path: Path) -> None:
+    """Notes that the profile in the data folder was taken over from there.
+
+    Raises:
+        OSError: the note cannot be written.
+    """
+    note = str(from_path.resolve()).encode("utf-8", "surrogateescape")
+    write_whole(folder / _TAKEN_OVER_NAME, note, private=True)
+
+
+def now_kept_at(path: Path, folder: Path) -> Path:
+    """That path, or the data folder's profile where the pages have taken this one over."""
+    kept = folder / PROFILE_NAME
+    try:
+        taken_from = (folder / _TAKEN_OVER_NAME).read_bytes().decode("utf-8", "surrogateescape")
+    except OSError:
+        return path
+    return kept if kept.is_file() and str(path.resolve()) == taken_from else path
 
 
 def journal_folder(option: Path | None, environment: Mapping[str, str]) -> Path:

@@ -1,6 +1,6 @@
 """What of a profile can be changed on a page: whose right it is, how it is asked and measured."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
@@ -91,13 +91,25 @@ def changeable_at(where: Where) -> Changeable | None:
     return _by_key().get(key)
 
 
+def matter_at(where: Where) -> Matter:
+    """Whose right a change under that address is; of a thing as a whole and its keys the same."""
+    key = tuple(part for part in _without_id(where) if isinstance(part, str))
+    section = next(filter(None, _sections(key)), None)
+    return "flocks" if section in _MEMBERS_CHANGE else "household"
+
+
 @cache
 def _by_key() -> Mapping[tuple[str, ...], Changeable]:
     return MappingProxyType({one.key: one for one in changeable()})
 
 
 def _section(key: tuple[str, ...]) -> Section:
-    return next(_SECTIONS[key[:n]] for n in range(len(key), 0, -1) if key[:n] in _SECTIONS)
+    return next(filter(None, _sections(key)))
+
+
+def _sections(key: tuple[str, ...]) -> Iterator[Section | None]:
+    """By the longest part of the key that has one."""
+    yield from (_SECTIONS.get(key[:n]) for n in range(len(key), 0, -1))
 
 
 def _without_id(where: Where) -> Where:

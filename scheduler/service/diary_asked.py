@@ -14,6 +14,7 @@ from scheduler.cares.diary.entry import Entry, Family, Said, TakenBack
 from scheduler.cares.diary.entry_words import NamesInDiary
 from scheduler.cares.diary.job_entries import OfAJob
 from scheduler.cares.diary.of_reports import as_made
+from scheduler.cares.diary.profile_entries import ProfileChanged
 from scheduler.cares.diary.report_entries import OfAReport, ReportMade
 from scheduler.cares.job_title import cares_by_id
 from scheduler.journal import entries, entries_by_day, memos
@@ -42,6 +43,7 @@ KINDS_ASKED: Mapping[str, KindOfDiary] = MappingProxyType({
     "jobs": _kind(OfAJob),
     "eggs": _kind(EggsCounted),
     "reports": _kind(OfAReport),
+    "changes": _kind(ProfileChanged),
 })  # fmt: skip
 
 

@@ -11,6 +11,7 @@ from scheduler.cares.diary.entry_words import NamesInDiary, in_words
 from scheduler.cares.diary.job_entries import JobSkipped, OfAJob
 from scheduler.cares.diary.of_doors import as_closing
 from scheduler.cares.diary.of_reports import as_made
+from scheduler.cares.diary.profile_entries import ProfileChanged
 from scheduler.cares.diary.report_entries import (
     LabelRead,
     OfAReport,
@@ -153,6 +154,8 @@ def _of_the_rest(one: Entry) -> Told:
     match one.what:
         case EggsCounted(eggs=eggs):
             return DiaryCells.eggs(), str(eggs), "", ""
+        case ProfileChanged(number=number):
+            return DiaryCells.profile(), "", "", DiaryCells.version(number=number)
         case FromNewer(kind=kind, text=text):
             return kind, "", "", DiaryCells.from_newer(text=text)
         case Unreadable(kind=kind, text=text):

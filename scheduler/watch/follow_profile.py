@@ -45,6 +45,7 @@ class ProfileFollower:
     not_followed_kind: NotFollowed = "nobody"
     differs: bool = False  # this host's file is not what all of them go by
     _is_shared: bool = False
+    _has_file: Callable[[], bool] = field(init=False)
     _own_text: str = ""  # of this host's file; empty while it cannot be used
     _changes: Changes | None = None  # of the journal, when another host's profile was looked for
     _changed: Household | Problems | None = None
@@ -53,6 +54,7 @@ class ProfileFollower:
     def __post_init__(self, opened: OpenedWatch) -> None:
         """The first look accepts the profile that was opened, or tells why the file's is not."""
         self.changed_profile = opened.file.changed
+        self._has_file = lambda: opened.file.is_there
         self._changed = opened.refused or opened.household
         self._is_shared = bool(opened.place.server)
         self._own_text = _text_of(self._changed)
@@ -76,7 +78,11 @@ class ProfileFollower:
         """
         # Kept until it is dealt with: the journal may fail half way.
         if (saved := self.changed_profile(now)) is not None:
-            self._changed, self._own_text = saved, _text_of(saved)
+            self._own_text = _text_of(saved)
+            # What a page has kept is followed from the journal, with all that comes of it.
+            is_well = not (self.problems or self.not_followed)
+            is_known = self._own_text and self._own_text == self.in_force.household.text
+            self._changed = None if is_known and is_well else saved
         self._changed = self._changed or self._awaited()
         has_other_secrets = self.in_force.ask_for_secrets()
         if self._changed is None:
@@ -90,10 +96,13 @@ class ProfileFollower:
         return True
 
     def _follow_others(self, journal: Journal, changes: Changes, seen: Seen, now: datetime) -> bool:
-        """Takes over what another host, or a command, has accepted since; whether there was any."""
-        if not self._is_shared or changes == self._changes:
+        """Takes over what a page, a command or another host has accepted; whether there was any."""
+        if changes == self._changes:
             return False
         with journal.reading() as connection:
+            if not self._is_shared and memos.last_number(connection) in {0, self.number}:
+                self._changes = changes
+                return False
             kept, at = memos.last_accepted(connection), memos.last_accepted_at(connection)
         if kept and at and kept[0] != self.number and kept[1] != self.in_force.household.text:
             found = read_profile(kept[1].encode(), "last-accepted", max(now, at))
@@ -101,7 +110,8 @@ class ProfileFollower:
                 self.problems = len(found)  # a newer program's: this one goes on by the old one
                 return False
             self._become(journal, seen, found, at, is_ours=False)
-        self.differs = kept is not None and kept[1] != self._own_text
+        has_own = self._is_shared and self._has_file()
+        self.differs = has_own and kept is not None and kept[1] != self._own_text
         self.number = kept[0] if kept else self.number
         self._changes = changes
         return bool(kept and at)

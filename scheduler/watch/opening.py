@@ -4,7 +4,9 @@ import logging
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from errno import ENOENT
 from functools import partial
+from os import strerror
 from pathlib import Path
 
 from scheduler.journal import memos
@@ -17,6 +19,7 @@ from scheduler.profile.person import Person
 from scheduler.profile.problem import Problem
 from scheduler.service.data_place import DataPlace
 from scheduler.service.household.open_profile import Household
+from scheduler.service.household.profile_text import finish, is_prepared
 from scheduler.service.household.reload import ProfileFile, last_accepted
 from scheduler.service.household.renames import may_be_the_same_site
 from scheduler.service.people.open_channels import lacking
@@ -77,8 +80,9 @@ def open_watch(
     """
     mounts = MOUNTS.read_text() if MOUNTS.exists() else ""
     key = signing_key(place.folder, environment)
-    file = ProfileFile(path)
-    found = _read(file, now, place)
+    file = ProfileFile(path, place.folder)
+    is_row = bool(place.server) and not file.is_there
+    found = () if is_row else _read(file, now, place)
 
     def lacks(of: Household) -> tuple[Lack, ...]:
         return lacking(of.profile, partial(secret, environment=environment))
@@ -106,10 +110,7 @@ def open_watch(
             lacks=lacks(found),
             is_away=True,
         )
-    with opened.journal.reading() as connection:
-        file.known = max(file.known, memos.last_accepted_at(connection) or file.known)
-    if isinstance(found, tuple):
-        found = _read(file, now, place)
+    found = _by_the_journal(opened.journal, found, file, place, now)
     last = _in_force(opened.journal, found, now) if place.server else None
     last = last or _better(opened.journal, found, now, lacks)
     used = last or found
@@ -131,6 +132,41 @@ def open_watch(
         lacks=missing,
         refused=found if last else None,
     )
+
+
+def _by_the_journal(
+    journal: Journal,
+    found: Household | Problems,
+    file: ProfileFile,
+    place: DataPlace,
+    now: datetime,
+) -> Household | Problems:
+    """What the file holds, judged as of what the journal knows; without a file, the journal's row.
+
+    Raises:
+        FileNotFoundError: there is neither.
+    """
+    with journal.reading() as connection:
+        file.known = max(file.known, memos.last_accepted_at(connection) or file.known)
+    if place.server and not file.is_there:
+        return _row(journal, now, file.path)
+    if not place.server and is_prepared(place.folder):
+        finish(journal, place.folder)
+        return _read(file, now, place)
+    return _read(file, now, place) if isinstance(found, tuple) else found
+
+
+def _row(journal: Journal, now: datetime, path: Path) -> Household:
+    """The household by the journal alone.
+
+    Raises:
+        FileNotFoundError: it has none either.
+    """
+    found = last_accepted(journal, now)
+    if found is None:
+        journal.close()
+        raise FileNotFoundError(ENOENT, strerror(ENOENT), str(path))
+    return found
 
 
 def _in_force(journal: Journal, found: Household | Problems, now: datetime) -> Household | None:

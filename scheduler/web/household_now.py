@@ -3,7 +3,7 @@
 Read again only when the journal or the profile has changed; a page costs no query otherwise.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -20,12 +20,14 @@ from scheduler.journal.fault import JournalFault
 from scheduler.journal.kept_in import Changes
 from scheduler.journal.store import Journal
 from scheduler.profile.load import Problems
+from scheduler.profile.values import Profile
 from scheduler.service.almanac import DAYS_BACK, Almanac
 from scheduler.service.data_place import DataPlace
 from scheduler.service.evenings_around import nights, tonight
+from scheduler.service.household.keep_profile import KeptProfile
 from scheduler.service.household.open_profile import Household, open_profile, read_profile
 from scheduler.service.jobs.kept_ticks import asked_since, counting
-from scheduler.service.reachable import Reach, ways_of, who_can_be_told
+from scheduler.service.reachable import Lack, Reach, ways_of, who_can_be_told
 from scheduler.service.reports.emergencies import calls_on
 from scheduler.service.reports.emergency_known import withdrawn
 from scheduler.service.reports.report import as_records
@@ -113,10 +115,17 @@ class NoHousehold(Exception):  # noqa: N818 - a fault by its name in DEVELOPERS.
 class Lookout:
     """Reads the journal for the pages; one thread reads, any may ask whether that is needed."""
 
-    def __init__(self, profile_path: Path, place: DataPlace, key: bytes) -> None:
-        """Opens nothing yet."""
+    def __init__(
+        self,
+        profile_path: Path,
+        place: DataPlace,
+        key: bytes,
+        lacks_of: Callable[[Profile], tuple[Lack, ...]] = lambda _: (),
+    ) -> None:
+        """Opens nothing yet; `lacks_of` says which secrets are missing for a profile."""
         self.place = place
         self.key = key
+        self._lacks_of = lacks_of
         self._profile_path = profile_path
         self._journal: Journal | None = None
         self._identity = 0
@@ -139,6 +148,19 @@ class Lookout:
         self._identity = journal.changes()[0]
         self._journal = journal
         return journal
+
+    def kept_profile(self) -> KeptProfile:
+        """The profile, for whoever reads or changes it on a page.
+
+        Raises:
+            JournalFault: the journal cannot be used.
+        """
+        return KeptProfile(
+            journal=self.journal(),
+            place=self.place,
+            given=self._profile_path,
+            lacks_of=self._lacks_of,
+        )
 
     def fresh(self, now: datetime) -> Standing | None:
         """How everything stands, when nothing has changed since it was read; reads nothing."""

@@ -13,6 +13,7 @@ from scheduler.profile.who_may import LINK, SCREEN, Matter, MayNot, Voice, may, 
 from scheduler.profile.words import local_clock
 from scheduler.service.diary import Speaker
 from scheduler.service.health.causes import Cause
+from scheduler.service.household.keep_profile import KeptProfile
 from scheduler.web.household_now import Lookout, Standing
 from scheduler.wording.web.refusals import RefusalTitles
 
@@ -94,6 +95,15 @@ class Visit:
             JournalFault: it cannot be used.
         """
         return self.lookout.journal()
+
+    @property
+    def kept_profile(self) -> KeptProfile:
+        """The profile, for whoever reads or changes it.
+
+        Raises:
+            JournalFault: the journal cannot be used.
+        """
+        return self.lookout.kept_profile()
 
     @property
     def today(self) -> date:

@@ -42,6 +42,8 @@ KEPT = {
     "report-ended": '{"report":3,"last":"2026-12-24"}',
     "report-confirmed": '{"report":3,"on":"2026-12-24"}',
     "label-read": '{"report":3,"egg_days":7}',
+    "profile-changed": '{"number":7,"differs":[{"where":["coop","walnut","vent",0,"size"],'
+    '"after":"300 cm²"}],"more":2,"how":"put back","put_back":5}',
     "taken-back": '{"entry":4}',
 }
 

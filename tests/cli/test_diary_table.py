@@ -118,7 +118,8 @@ def test_everything_that_cannot_be_used_is_told_at_once_with_the_nearest_spellin
     assert refused.exit_code == 2
     for told in (
         '--coop: found "wallnut"; accepted: Walnut. Did you mean "Walnut"?',
-        '--kind: found "door"; accepted: doors, birds, jobs, eggs, reports. Did you mean "doors"?',
+        '--kind: found "door"; accepted: doors, birds, jobs, eggs, reports, changes.',
+        'Did you mean "doors"?',
         '--from: found "21.12."',
         '--to: found "soon"',
         "--csv: found both --csv and --json; accepted: one of the two.",

@@ -106,7 +106,10 @@ def test_of_many_profiles_the_newest_are_kept_and_no_number_is_used_twice(
     assert numbers == list(range(1, 51))
     assert memos.last_accepted(connection) == (50, "text 49")
     texts = connection.exec_driver_sql("SELECT text FROM accepted_profile").scalars().all()
-    assert [text for text in texts if text] == ["text 49"], "older ones hold topics"
+    assert len(texts) == 20
+    assert [number for number, _, _ in memos.accepted(connection)] == [*range(50, 30, -1)]
+    assert memos.accepted(connection)[19] == (31, "text 30", NOW)
+    assert memos.last_number(connection) == 50
 
 
 # The look back

@@ -10,11 +10,20 @@ from scheduler.cares.diary.door_entries import DOOR_KINDS
 from scheduler.cares.diary.egg_entries import EGG_KINDS
 from scheduler.cares.diary.entry import FromNewer, Said, TakenBack, Unreadable
 from scheduler.cares.diary.job_entries import JOB_KINDS
+from scheduler.cares.diary.profile_entries import PROFILE_KINDS
 from scheduler.cares.diary.report_entries import REPORT_KINDS
 
 KINDS: dict[str, type[Said]] = {
     one.KIND: one
-    for one in (*DOOR_KINDS, *BIRD_KINDS, *EGG_KINDS, *JOB_KINDS, *REPORT_KINDS, TakenBack)
+    for one in (
+        *DOOR_KINDS,
+        *BIRD_KINDS,
+        *EGG_KINDS,
+        *JOB_KINDS,
+        *REPORT_KINDS,
+        *PROFILE_KINDS,
+        TakenBack,
+    )
 }
 
 

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from functools import singledispatch
 
 from scheduler.cares.catalogue import Care
+from scheduler.cares.catalogue_words import spoken
 from scheduler.cares.diary.bird_entries import (
     BirdsArrived,
     BirdsHatched,
@@ -26,6 +27,7 @@ from scheduler.cares.diary.entry import Entry, FromNewer, Said, TakenBack, Unrea
 from scheduler.cares.diary.job_entries import JobDone, JobSkipped
 from scheduler.cares.diary.of_jobs import task_of
 from scheduler.cares.diary.of_reports import as_made
+from scheduler.cares.diary.profile_entries import ProfileChanged
 from scheduler.cares.diary.report_entries import (
     LabelRead,
     ReportConfirmed,
@@ -36,11 +38,13 @@ from scheduler.cares.job_title import title_of
 from scheduler.cares.records import Report
 from scheduler.cares.report_words import kind_words, words_of
 from scheduler.profile.by_name import from_id
+from scheduler.profile.difference import Difference
+from scheduler.profile.difference_words import Telling, said
 from scheduler.profile.problem import shown
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized, clock
-from scheduler.wording.cares.diary import DiaryBirds, DiaryDoor, DiaryOf, DiaryTimes
-from scheduler.wording.spoken import short_day, short_day_with_year
+from scheduler.wording.cares.diary import DiaryBirds, DiaryDoor, DiaryOf, DiaryProfile, DiaryTimes
+from scheduler.wording.spoken import one_by_one, short_day, short_day_with_year
 from scheduler.wording.words import Words
 
 
@@ -56,6 +60,22 @@ class NamesInDiary:
     cares: Mapping[str, Care]
     entries: Mapping[int, Entry] = field(default_factory=dict)
     reports: Mapping[int, Report] = field(default_factory=dict)
+
+    @property
+    def of_the_profile(self) -> dict[tuple[str, str], str]:
+        """What things and jobs are called, by kind and id."""
+        things = (
+            ("coop", self.profile.coop),
+            ("flock", self.profile.flock),
+            ("person", self.profile.person),
+            ("sensor", self.profile.sensor),
+            ("care", self.profile.care),
+        )
+        names = {(kind, one.id): one.name for kind, every_one in things for one in every_one}
+        jobs = {
+            ("cares", care.id): spoken(care.title, self.profile) for care in self.cares.values()
+        }
+        return names | jobs
 
     def name_of(self, about: str) -> str:
         """The name of a house, a flock or the site; of what is gone, its id in words."""
@@ -242,6 +262,30 @@ def _report(number: int, entry: Entry, called: NamesInDiary) -> str:
         return DiaryOf.report_number(number=number, day=short_day(entry.day))
     day = short_day(report.spell.first)
     return capitalized(DiaryOf.report_from(report=kind_words(report), day=day))
+
+
+# -- the profile -------------------------------------------------------------------------------
+
+
+@words_for.register
+def _(what: ProfileChanged, entry: Entry, called: NamesInDiary) -> str:
+    del entry
+    if what.how == "begun":
+        return DiaryProfile.begun()
+    if what.how == "taken over":
+        return DiaryProfile.taken_over()
+    to = Telling(
+        names=called.of_the_profile,
+        units=called.profile.units,
+        region=called.profile.site.region,
+    )
+    told = [
+        said(Difference(where=one.where, before=one.before, after=one.after), to)
+        for one in what.differs
+    ]
+    told += [DiaryProfile.more(count=what.more)] if what.more else []
+    says = DiaryProfile.put_back if what.how == "put back" else DiaryProfile.changed
+    return says(what=one_by_one(told) if told else DiaryProfile.nothing())
 
 
 # -- of every kind -----------------------------------------------------------------------------

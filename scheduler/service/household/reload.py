@@ -8,6 +8,7 @@ from pathlib import Path
 from scheduler.journal import memos
 from scheduler.journal.store import Journal
 from scheduler.machine.clock_trust import BUILT
+from scheduler.machine.paths import now_kept_at
 from scheduler.profile.load import Problems
 from scheduler.service.household.open_profile import Household, open_profile, read_profile
 
@@ -21,13 +22,25 @@ class ProfileFile:
 
     A file is read once it has looked the same twice, so that half of one is never loaded. It is
     judged as of `known` at least: by a clock that woke up in 1970 every hatch date is to come.
+    Once the pages have taken it over, it is the one in the data folder.
     """
 
-    path: Path
+    given: Path
+    folder: Path | None = None
     known: datetime = BUILT
     _read: _Look | None = None
     _seen: _Look | None = None
     _unreadable: _Look | None = None
+
+    @property
+    def path(self) -> Path:
+        """Where it lies now."""
+        return now_kept_at(self.given, self.folder) if self.folder else self.given
+
+    @property
+    def is_there(self) -> bool:
+        """Whether there is a file; with a journal on a server its row is enough."""
+        return self._look() is not None
 
     def open(self, now: datetime) -> Household | Problems:
         """The household, or everything that is wrong with its profile.

@@ -52,6 +52,17 @@ class DiaryBirds:
     some_moved_to_from = Words("{house}: birds moved to {to} from {out_of}")
 
 
+class DiaryProfile:
+    """What was said of the profile on a page."""
+
+    begun = Words("Duskfold was set up")
+    changed = Words("Changed: {what}")
+    put_back = Words("An earlier version was put back: {what}")
+    nothing = Words("nothing differs by it")
+    more = Words("and {count} more {count:change|changes}")
+    taken_over = Words("The profile can be changed on the pages now")
+
+
 class DiaryOf:
     """What was said of jobs, eggs and reports, and of what was said before."""
 

@@ -98,7 +98,7 @@ class ReportOption:
     note = Words("What else you saw.")
     eggs_withheld = Words("How many days to withhold the eggs, from the label or the vet.")
     meat_withheld = Words("How many days to withhold the meat, from the label or the vet.")
-    kind = Words("doors, birds, jobs, eggs or reports.")
+    kind = Words("doors, birds, jobs, eggs, reports or changes.")
     csv = Words("A table to download, the same as on the pages.")
 
 

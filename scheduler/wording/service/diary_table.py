@@ -32,6 +32,8 @@ class DiaryCells:
     taken_back = Words("taken back")
     entry = Words("entry {number}")
     eggs = Words("eggs")
+    profile = Words("profile")
+    version = Words("version {number}")
     from_newer = Words("said to a newer Duskfold: {text}")
     damaged = Words("entry {number} is damaged: {text}")
     report_number = Words("report {number}")

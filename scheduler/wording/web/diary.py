@@ -12,6 +12,7 @@ class DiaryKinds:
     jobs = Words("Jobs")
     eggs = Words("Eggs")
     reports = Words("Reports")
+    changes = Words("Changes")
 
 
 class DiaryPage:
