@@ -177,8 +177,9 @@ def evenings_of(  # noqa: PLR0913 - one date in parts, each from another room
     are the coops that are not opened the next morning.
     """
     opened = {coop_id: at for coop_id, at in next_let_outs.items() if coop_id not in kept_in}
-    site, evenings = profile.site, []
+    evenings = []
     for group in in_one_walk(coops, lambda coop: coop.lock_up.instant):
+        site = profile.on(group[0].day).site
         let_out = min(next_let_outs[coop.coop_id] for coop in group)
         # Cloud moves the call of doors that all go by the light.
         early = min(early_by(coop.lock_up, dark) for coop in group)
@@ -250,7 +251,7 @@ def _steps(
         lock_up=group[0].lock_up.instant,
         called_in=group[0].lock_up.instant - early * _MINUTE,
         latest=min(coop.lock_up.latest for coop in group),
-        bedtime=first_in(night, rule.bedtime, profile.site.zone),
+        bedtime=first_in(night, rule.bedtime, profile.on(group[0].day).site.zone),
         let_out=night.end,
     )
     return tuple(

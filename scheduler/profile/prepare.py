@@ -62,7 +62,10 @@ def prepare(raw: dict[str, Any]) -> Iterator[Problem]:
     site = raw.get("site")
     if isinstance(site, dict):
         _fill_ids([site], "site")
-        yield from _fill_zone(site)
+        yield from _fill_zone(site, "site")
+    move = raw.get("move")
+    if isinstance(move, dict):
+        yield from _fill_zone(move, "move")
 
 
 def _repeatable(raw: dict[str, Any]) -> Iterator[Problem]:
@@ -128,7 +131,7 @@ def _folded(name: object) -> str:
     return " ".join(str(name).casefold().split())
 
 
-def _fill_zone(site: dict[str, Any]) -> Iterator[Problem]:
+def _fill_zone(site: dict[str, Any], name: str) -> Iterator[Problem]:
     if "timezone" in site:
         return
     latitude_deg = _coordinate(site.get("latitude"), "latitude")
@@ -139,7 +142,7 @@ def _fill_zone(site: dict[str, Any]) -> Iterator[Problem]:
     site["timezone"] = proposed_zone(latitude_deg, longitude_deg)
     if site["timezone"] is None:
         yield Problem(
-            key=("site", "timezone"),
+            key=(name, "timezone"),
             found=NoTimeZone.found(),
             accepted=Moments.zone(),
             hint=NoTimeZone.check(),

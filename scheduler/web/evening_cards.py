@@ -143,7 +143,7 @@ def _found_by_day(visit: Visit, coop_id: str, day: date, let_out: datetime) -> I
     mine = (one for one in visit.standing.said if one.coop_id == coop_id)
     for one in found_when_said(mine):
         if (one.kind, one.evening) == ("found", day) and one.at >= let_out:
-            yield replace(one, evening=one.at.astimezone(visit.profile.site.zone).date())
+            yield replace(one, evening=visit.profile.date_at(one.at))
 
 
 def left_until(at: datetime, now: datetime) -> str:

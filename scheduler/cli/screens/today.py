@@ -10,6 +10,7 @@ from scheduler.cares.dark_under_cloud import dark_under_cloud, early_by
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import DayPlan, Plan
 from scheduler.cares.door_state import Door
+from scheduler.cares.move_ahead import move_ahead
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import Records
 from scheduler.cli.compose import Session
@@ -41,7 +42,10 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     if json:
         print(as_json(day_facts(planned, planned.days[0])))
         return
-    print(TodayScreen.heading(site=household.profile.site.name, day=long_day_with_year(day)))
+    here = household.profile.on(day).site
+    print(TodayScreen.heading(site=here.name, day=long_day_with_year(day)))
+    if moving := move_ahead(household.profile, day):
+        print("\n" + wrapped(moving))
     if day == today:
         for asked in _to_look_at(session, household, planned.days[0]):
             print("\n" + wrapped(asked))
@@ -54,7 +58,7 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         if early := _dark_early(session.records(household, day), household.profile, coop):
             print(wrapped(OfEvening.cloudy(minutes=early), indent=2))
     for walk in planned.days[0].rounds:
-        start = local_clock(walk.start, household.profile.site.zone, household.profile.site.region)
+        start = local_clock(walk.start, here.zone, here.region)
         print("\n" + _HEADINGS[walk.name](time=start, minutes=walk.minutes))
         lines = [(line.text, Spans.minutes(minutes=line.minutes)) for line in walk.lines]
         print(table(lines, indent=2))
@@ -67,7 +71,7 @@ def _dark_early(records: Records, profile: Profile, coop: CoopDay) -> int:
     decided = records.weather_on(coop.day)
     if decided is None or not decided.shift_minutes:
         return 0
-    dark = dark_under_cloud(sky_over(profile), coop.day, decided.shift_minutes)
+    dark = dark_under_cloud(sky_over(profile.on(coop.day)), coop.day, decided.shift_minutes)
     return early_by(coop.lock_up, dark)
 
 

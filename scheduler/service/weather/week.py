@@ -83,15 +83,19 @@ def _is_made(connection: Connection, site_id: str, slot: datetime, now: datetime
 def _decided(
     household: Household, known: Known, before: dict[date, DecidedDay], now: datetime
 ) -> Iterable[DecidedDay]:
-    profile, today = household.profile, household.today(now)
-    yearly, sky = averages(profile), sky_over(profile)
+    today = household.today(now)
+    profile = household.profile.on(today)
     signs = weather_signs(in_force(profile, household.catalogue))
     for ahead in range(DAYS_AHEAD + 1):
         day = today + ahead * _DAY
-        of = CivilDay(day=day, zone=profile.site.zone, dusk=_dusk(sky, day), heat=_HEAT)
+        here = profile.on(day)
+        yearly, sky = averages(here), sky_over(here)
+        of = CivilDay(day=day, zone=here.site.zone, dusk=_dusk(sky, day), heat=_HEAT)
         known_before = before[day].weather if day in before else None
+        # Of the days after a move nothing is known yet but what is usual there.
+        told = (known, known_before) if here is profile else (Known(), None)
         yield decide(
-            weather(yearly, known, of, now, known_before),
+            weather(yearly, told[0], of, now, told[1]),
             signs,
             yearly,
             sky,
@@ -113,8 +117,8 @@ def decisions(household: Household, day: date, lock_up: datetime | None) -> tupl
 
     Where nobody has a brief, at the time at which one would come.
     """
-    site, reminders = household.profile.site, household.profile.reminders
-    sky = sky_over(household.profile)
+    profile = household.profile.on(day)
+    site, reminders, sky = profile.site, profile.reminders, sky_over(profile)
     since_noon = HalfDay(sky.transit(day - _DAY), sky.transit(day))
     brief = first_in(since_noon, reminders.brief or _USUAL_BRIEF, site.zone)
     morning = brief and brief - _BEFORE_BRIEF

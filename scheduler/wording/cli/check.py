@@ -10,9 +10,17 @@ class CheckScreen:
     house_by_rules = Words("{house}, by {rules}")
     to_buy = Words("To buy: {what}")
     place_label = Words("Place")
+    move_label = Words("Move")
     house_label = Words("House")
     people_label = Words("People")
     place = Words("{site} ({latitude}° {north}, {longitude}° {east}, {zone})")
+    moves = Words(
+        "on {day} to {site} ({latitude}° {north}, {longitude}° {east}, {zone}): the times there "
+        "from that day on, the birds kept in until {until}"
+    )
+    own_climate_ends = Words(
+        "What [climate] says does not count there: same_climate = true keeps it."
+    )
     secure_run = Words("{house}: {birds}, secure run, ranging {ranging}")
     open_run = Words("{house}: {birds}, open run, ranging {ranging}")
     no_run = Words("{house}: {birds}, no run, ranging {ranging}")

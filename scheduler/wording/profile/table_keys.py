@@ -8,6 +8,7 @@ class ProfileKeys:
 
     units = Words("metric, us or uk; by default from the region")
     site = Words("where the birds live")
+    move = Words("a move to another place, with the date")
     climate = Words("the year's averages at the site")
     lockup = Words("when the door is shut in the evening")
     letout = Words("when the door is opened in the morning")
