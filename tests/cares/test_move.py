@@ -14,6 +14,7 @@ from scheduler.cares.plan import plan, sky_over, tasks_of
 from scheduler.cares.problems import problems
 from scheduler.cares.records import NO_RECORDS
 from scheduler.climate.curve import averages
+from scheduler.light.sun import At
 from scheduler.profile.values import Profile
 from tests.cares.moves import PLACES, REST, dates, moving, pairs, site
 from tests.conftest import declared
@@ -146,8 +147,8 @@ def test_for_seven_days_they_learn_where_home_is_and_are_then_called_in_early() 
     )
     early = []
     for coop in days:
-        if isinstance(coop.free_range, FreeRange) and not isinstance(coop.sunset, str):
-            before = coop.sunset.instant - coop.free_range.call_in  # type: ignore[union-attr] # no polar day
+        if isinstance(coop.free_range, FreeRange) and isinstance(coop.sunset, At):
+            before = coop.sunset.instant - coop.free_range.call_in
             early += [coop.day] if before >= timedelta(minutes=29) else []
     assert early == [MARCH + number * DAY for number in range(7, 21)]
 

@@ -91,15 +91,16 @@ def _decided(
         here = profile.on(day)
         yearly, sky = averages(here), sky_over(here)
         of = CivilDay(day=day, zone=here.site.zone, dusk=_dusk(sky, day), heat=_HEAT)
-        known_before = before[day].weather if day in before else None
         # Of the days after a move nothing is known yet but what is usual there.
-        told = (known, known_before) if here is profile else (Known(), None)
+        at_home = here is profile
+        decided_before = before.get(day) if at_home else None
+        weather_before = decided_before.weather if decided_before else None
         yield decide(
-            weather(yearly, told[0], of, now, told[1]),
+            weather(yearly, known if at_home else Known(), of, now, weather_before),
             signs,
             yearly,
             sky,
-            before=before.get(day),
+            before=decided_before,
             today=today,
             now=now,
         )
