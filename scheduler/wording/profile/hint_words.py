@@ -10,6 +10,7 @@ class TopHints:
     houses = Words("Houses go in tables [[coop]], with a name.")
     people = Words("People go in tables [[person]].")
     place = Words("The place goes in a table [site].")
+    move = Words("Where you move to, and on which day, goes in a table [move].")
     in_site = Words("That goes in the table [site].")
     run = Words("The run goes in a table [coop.run], below its [[coop]].")
     weather = Words("To report the weather: duskfold weather. Averages go under [climate].")
@@ -25,6 +26,7 @@ class SiteHints:
 
     place = Words("Write latitude = 44.3 and longitude = -71.2. South and west are negative.")
     zone = Words('Write the time zone as timezone = "Europe/Paris".')
+    moves_on = Words("Write the day you move as on = 2027-03-28, without quotes.")
     region = Words("Write region = and one of US, UK, EU, AU or other, in quotes.")
     elevation = Words('Write the height above sea level as elevation = "85 m".')
     hill = Words("Write the hill in the west as west_horizon = 5, in degrees.")
