@@ -18,7 +18,7 @@ def bird_line(profile: Profile, report: Report, day: date) -> BirdLine | None:
     if day not in report.spell or report.kind not in {"illness", "broody"}:
         return None
     number = (day - report.spell.first).days + 1
-    rings_today = report.is_notifiable and report.is_news(day, 1, profile.site.zone)
+    rings_today = report.is_notifiable and report.is_news(day, 1, profile.on(day).site.zone)
     ends, asks = day == report.spell.last, False
     if report.kind == "illness":
         title = _ill(report, number, rings_today=rings_today)

@@ -128,7 +128,8 @@ def _of(planned: Plan, coop_id: str) -> Iterator[CoopDay]:
 
 
 def _clock(profile: Profile, coop: CoopDay) -> str:
-    return local_clock(coop.lock_up.instant, profile.site.zone, profile.site.region, coop.day)
+    site = profile.on(coop.day).site
+    return local_clock(coop.lock_up.instant, site.zone, site.region, coop.day)
 
 
 def _spans(days: Sequence[date], began: date | None, horizon: date, end: date | None) -> str:

@@ -11,6 +11,7 @@ from scheduler.cares.free_range import FreeRange, NoRange, free_range
 from scheduler.cares.lamp import Lamp, lamp_on
 from scheduler.cares.let_out import KeptIn, LetOut, kept_in, let_out_of_house
 from scheduler.cares.lock_up import LockUp, lock_up
+from scheduler.cares.moving_day import opened_after, shut_after
 from scheduler.cares.newcomer import Quarantine
 from scheduler.cares.quarantine import Meeting, meets_from_house, quarantine_of_house
 from scheduler.cares.records import Records
@@ -46,22 +47,20 @@ class CoopDay:
 
 
 def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records) -> CoopDay:
-    """The coop's day; instants are aware UTC in whole seconds."""
+    """The coop's day; instants are aware UTC in whole seconds.
+
+    `profile` and `sky` are of the place where the birds live on that date.
+    """
     flocks = profile.flocks_on(coop.id, day)
     dawn = sky.crossing(day, "morning", CIVIL_DEG)
     sunrise = sky.crossing(day, "morning", SUNSET_DEG)
     sunset = sky.crossing(day, "evening", SUNSET_DEG)
     dusk = sky.crossing(day, "evening", CIVIL_DEG)
     opened = let_out_of_house(profile, sky, coop, day, records, dawn=dawn, sunrise=sunrise)
-    shut = lock_up(
-        profile.site,
-        sky,
-        profile.lock_up_rule(coop),
-        day,
-        sunset=sunset,
-        dusk=dusk,
-        after_predator=records.predator("tried", day),
-    )
+    shut = _lock_up(profile, sky, coop, day, records, sunset=sunset, dusk=dusk)
+    if profile.move and day == profile.move.on:
+        opened = opened_after(_lock_up_before(profile, coop, day, records), opened)
+        shut = shut_after(opened.instant, shut)
     slept = profile.flocks_on(coop.id, day - timedelta(days=1))
     at = {"let_out_at": opened.instant, "lock_up_at": shut.instant}
     ranging = free_range(profile, coop, day, records, sunset=sunset, **at)
@@ -81,6 +80,38 @@ def coop_day(profile: Profile, sky: Sky, coop: Coop, day: date, records: Records
         quarantine=quarantine_of_house(flocks, records, day),
         meets=meets_from_house(profile, coop.id, records, day),
     )
+
+
+def _lock_up(  # noqa: PLR0913 - as lock_up
+    profile: Profile,
+    sky: Sky,
+    coop: Coop,
+    day: date,
+    records: Records,
+    *,
+    sunset: Crossing,
+    dusk: Crossing,
+) -> LockUp:
+    return lock_up(
+        profile.site,
+        sky,
+        profile.lock_up_rule(coop),
+        day,
+        sunset=sunset,
+        dusk=dusk,
+        after_predator=records.predator("tried", day),
+    )
+
+
+def _lock_up_before(profile: Profile, coop: Coop, day: date, records: Records) -> LockUp:
+    """The last lock-up at the place where the birds lived until the day before."""
+    before = day - timedelta(days=1)
+    there = profile.on(before)
+    site = there.site
+    sky = Sky.over(site.latitude_deg, site.longitude_deg, site.zone)
+    sunset = sky.crossing(before, "evening", SUNSET_DEG)
+    dusk = sky.crossing(before, "evening", CIVIL_DEG)
+    return _lock_up(there, sky, coop, before, records, sunset=sunset, dusk=dusk)
 
 
 def _whole(crossing: Crossing) -> Crossing:

@@ -33,7 +33,8 @@ def day_lines(profile: Profile, coop: CoopDay, state: Door | None = None) -> tup
     """
     if why := reasons.why_no_birds(profile, coop.coop_id, coop.day, state):
         return (DayLine("no-birds", DayLabels.no_birds(), DayLabels.tonight(), why),)
-    zone, region = profile.site.zone, profile.site.region
+    site = profile.on(coop.day).site
+    zone, region = site.zone, site.region
     lines = []
     if coop.quarantine:
         apart = quarantine_words(coop.quarantine, coop.meets)

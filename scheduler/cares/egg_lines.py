@@ -34,7 +34,7 @@ def egg_lines(profile: Profile, records: Records, day: date) -> Iterator[BirdLin
 
 
 def _not_for_eating(profile: Profile, house_id: str, eggs: Withheld, day: date) -> BirdLine:
-    withdrawal = words(profile.site.region)["withdrawal"]
+    withdrawal = words(profile.on(day).site.region)["withdrawal"]
     text = [
         *_given(eggs, day),
         _runs(eggs, withdrawal, day) if eggs.free_from else _not_noted(eggs, withdrawal),

@@ -9,6 +9,7 @@ from scheduler.cares.quarantine import joins_others, meets_from_house
 from scheduler.cares.records import Records
 from scheduler.cares.whole_seconds import nearest_second
 from scheduler.husbandry.age import (
+    SETTLING_DAYS,
     all_on_heat,
     newly_moved,
     too_young_to_range,
@@ -30,6 +31,7 @@ NoRange = Literal[
     "too young",
     "age unknown",
     "newly moved",
+    "moved here",
     "behind wire",
     "no sunset",
     "too late",
@@ -71,7 +73,7 @@ def free_range(  # noqa: PLR0913 - as lock_up
         joins = joins_others(profile, coop.id, day)
         new = newcomers(profile.flocks_on(coop.id, day), records, day)
         early = any(one.learns_the_way_home(joins=joins) for one in new)
-        early = early or records.predator("tried", day)
+        early = early or records.predator("tried", day) or _still_new_here(profile, day)
         before = CALL_IN_EARLY if early else _CALL_IN_BEFORE
         call_in = min(call_in, sunset.instant - before)
         if not all_day:
@@ -83,6 +85,12 @@ def free_range(  # noqa: PLR0913 - as lock_up
         call_in=nearest_second(max(start, call_in)),
         end=nearest_second(lock_up_at),
     )
+
+
+def _still_new_here(profile: Profile, day: date) -> bool:
+    """Whether all have ranged at the new place for less than a fortnight, as for newcomers."""
+    move = profile.move
+    return move is not None and 0 <= (day - move.settled_on).days < SETTLING_DAYS
 
 
 def stays_in(  # noqa: C901, PLR0911 - one answer for each reason
@@ -112,4 +120,6 @@ def stays_in(  # noqa: C901, PLR0911 - one answer for each reason
         return "age unknown"
     if any(newly_moved(one.flock, day) or one.settles_with_others for one in new):
         return "newly moved"
+    if profile.move and profile.move.settles_in(day):
+        return "moved here"
     return "behind wire" if meets_from_house(profile, coop.id, records, day) else None

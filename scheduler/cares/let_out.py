@@ -22,6 +22,7 @@ LetOutBasis = Literal[
     "not_before",
     "not_after",
     "quarantine",
+    "moved",
     "fallback",
 ]
 KeptIn = Literal["housing order", "on heat", "age unknown", "gale", "nobody slept there"]

@@ -19,6 +19,7 @@ Basis = Literal[
     "not_after",
     "not_before",
     "predator",
+    "moved",
     "fallback",
 ]
 # Those that follow the light of the evening, which cloud takes away.

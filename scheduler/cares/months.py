@@ -94,9 +94,9 @@ def _minutes_a_week(days: Sequence[DayPlan]) -> Counter[str]:
 
 
 def _month(planned: Plan, first: date, days: list[DayPlan]) -> Month:
-    zone = planned.profile.site.zone
     coops = [coop for day in days for coop in day.coops]
-    shut = [(coop.lock_up.instant.astimezone(zone), coop.day) for coop in coops]
+    zones = {day.day: planned.profile.on(day.day).site.zone for day in days}
+    shut = [(coop.lock_up.instant.astimezone(zones[coop.day]), coop.day) for coop in coops]
     # A lock-up at 00:20 belongs to the day before: it is later than one at 23:50.
     shut.sort(key=lambda pair: (pair[0].date() - pair[1], pair[0].time()))
     minutes = sum(day.minutes for day in days)
@@ -115,7 +115,6 @@ def vent_spans(planned: Plan, coop: Coop) -> Iterator[VentSpan]:
     """The settings one after another, without a gap; none where the profile gives no vents."""
     if not coop.vent:
         return
-    yearly = averages(planned.profile)
     first, last = planned.days[0].day, planned.days[-1].day
     changes = [
         (task.day, *CHANGES[task.care_id])
@@ -123,9 +122,10 @@ def vent_spans(planned: Plan, coop: Coop) -> Iterator[VentSpan]:
         for task in day.seasons
         if task.subject_id == coop.id and task.care_id in CHANGES
     ]
-    season = season_on(yearly, first)
+    season = season_on(averages(planned.profile.on(first)), first)
     for day, begins, _ in [*changes, (last + _DAY, season, season)]:
         if day > first:
-            set_to = season_setting(planned.profile, coop, season, first, yearly)
+            here = planned.profile.on(first)
+            set_to = season_setting(here, coop, season, first, averages(here))
             yield VentSpan(first=first, last=day - _DAY, season=season, words=set_to.words)
         first, season = day, begins

@@ -7,7 +7,7 @@ the result does not depend on the size or the order of the window asked for.
 from collections.abc import Collection, Iterator
 from dataclasses import replace
 from datetime import date, timedelta
-from typing import get_args
+from typing import NamedTuple, get_args
 
 from scheduler.cares.birds_today import bird_lines
 from scheduler.cares.catalogue import Care, Catalogue, in_force
@@ -41,13 +41,16 @@ def plan(  # noqa: PLR0913, PLR0917 - whose, what is known, which days, of which
     catalogue: Catalogue,
     empty: Collection[tuple[str, date]] = frozenset(),
 ) -> Plan:
-    """The plan from `first` to `last`, both included.
+    """The plan from `first` to `last`, both included, each date where the birds live on it.
 
     `empty` has the coops, by id and date, in which no bird is by what was said: they have no jobs.
     """
-    dates, usual = _dates(profile, records, catalogue)
-    days = tuple(_day(dates, usual, day, empty) for day in _from_to(first, last))
-    return Plan(profile=profile, days=days, climate=dates.averages.source)
+    days = list[DayPlan]()
+    for here in _places(profile, first, last):
+        dates, usual = _dates(here.profile, records, catalogue)
+        days += [_day(dates, usual, day, empty) for day in _from_to(here.first, here.last)]
+    begins = profile.on(first)
+    return Plan(profile=begins, days=tuple(days), climate=averages(begins).source)
 
 
 def tasks_of(  # noqa: PLR0913, PLR0917 - as `plan`, for one care
@@ -60,26 +63,46 @@ def tasks_of(  # noqa: PLR0913, PLR0917 - as `plan`, for one care
     empty: Collection[tuple[str, date]] = frozenset(),
 ) -> tuple[Task, ...]:
     """The tasks of one care that the plan has from `first` to `last`, without planning the rest."""
-    dates, usual = _dates(profile, records, catalogue)
-    return tuple(
-        task
-        for care in dates.cares
-        if care.id == care_id
-        for day in _from_to(first, last)
-        if dates.due(care, day)
-        for task in due_tasks(dates, usual, care, day, _emptied(profile, day, empty))
-    )
+    found = list[Task]()
+    for here in _places(profile, first, last):
+        dates, usual = _dates(here.profile, records, catalogue)
+        found += [
+            task
+            for care in dates.cares
+            if care.id == care_id
+            for day in _from_to(here.first, here.last)
+            if dates.due(care, day)
+            for task in due_tasks(dates, usual, care, day, _emptied(profile, day, empty))
+        ]
+    return tuple(found)
 
 
 def waits_for_the_end_of(
     care: Care, profile: Profile, records: Records, day: date, catalogue: Catalogue
 ) -> str:
     """Until when nobody knows the care's next day: a report of that day that has no end yet."""
-    dates, _ = _dates(profile, records, catalogue)
+    dates, _ = _dates(profile.on(day), records, catalogue)
     waits = dates.flocks.waits_for_the_end_of(care, day)
     if waits is None:
         return ""
     return KnownLater.order() if waits == "order" else KnownLater.illness()
+
+
+class _Stay(NamedTuple):
+    """Days of a window on which the birds live at one place, both included."""
+
+    profile: Profile
+    first: date
+    last: date
+
+
+def _places(profile: Profile, first: date, last: date) -> Iterator[_Stay]:
+    """The window in one part, or in two where a move lies in it."""
+    if profile.move and first < profile.move.on <= last:
+        before = profile.move.on - timedelta(days=1)
+        yield _Stay(profile.on(first), first, before)
+        first = profile.move.on
+    yield _Stay(profile.on(first), first, last)
 
 
 def _dates(profile: Profile, records: Records, catalogue: Catalogue) -> tuple[Dates, Dates]:

@@ -32,6 +32,15 @@ def problems(profile: Profile, catalogue: Catalogue) -> Iterator[Problem]:
                 accepted=LampProblems.accepted(),
                 hint=LampProblems.hint(),
             )
+    found = list(_never_come(profile.on(date.min)))
+    if profile.move:
+        known = {one.key for one in found}
+        found += [one for one in _never_come(profile.on(date.max)) if one.key not in known]
+    yield from found
+
+
+def _never_come(profile: Profile) -> Iterator[Problem]:
+    """Wall times that cannot be at the profile's place."""
     sky = sky_over(profile)
     halves: dict[Half, list[HalfDay]] = {
         "evening": [sky.evening(day) for day in _SAMPLE],

@@ -1,7 +1,7 @@
 """Why a time is what it is, in a sentence a keeper would say."""
 
 from collections.abc import Mapping
-from datetime import date, time, timedelta
+from datetime import date, datetime, time, timedelta
 
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.door_state import Door
@@ -53,6 +53,7 @@ _NO_RANGE: dict[NoRange, Words] = {
     "too young": NoFreeRange.too_young,
     "age unknown": NoFreeRange.age_unknown,
     "newly moved": NoFreeRange.newly_moved,
+    "moved here": NoFreeRange.moved_here,
     "behind wire": NoFreeRange.behind_wire,
     "no sunset": NoFreeRange.no_sunset,
     "too late": NoFreeRange.too_late,
@@ -124,15 +125,15 @@ def _new_birds(profile: Profile, coop: CoopDay) -> str:
     if not new or not isinstance(coop.sunset, At):
         return ""
     early = min(coop.sunset.instant, coop.lock_up.instant) - CALL_IN_EARLY
-    at = local_clock(early, profile.site.zone, profile.site.region)
+    at = _clock(profile, early, coop.day)
     return CallIn.new_here(flocks=in_a_row(new), time=at)
 
 
-def _why_shut(  # noqa: PLR0911 - one sentence for each basis
+def _why_shut(  # noqa: C901, PLR0911 - one sentence for each basis
     profile: Profile, coop: CoopDay
 ) -> str:
     rule = profile.lock_up_rule(profile.coop_of(coop.coop_id))
-    region = profile.site.region
+    region = profile.on(coop.day).site.region
     minutes, after = f"{abs(rule.after_sunset_minutes):g}", rule.after_sunset_minutes >= 0
     match coop.lock_up.basis:
         case "angle":
@@ -153,6 +154,8 @@ def _why_shut(  # noqa: PLR0911 - one sentence for each basis
             return _why_held(profile, coop, rule.not_before)
         case "predator":
             return LockUpSetBy.predator()
+        case "moved":
+            return LockUpSetBy.moved()
         case "fallback":
             return LockUpSetBy.clock()
 
@@ -164,13 +167,13 @@ def _by_angle(profile: Profile, coop: CoopDay, angle_deg: float) -> str:
     here = profile.flocks_on(coop.coop_id, coop.day)
     if not any(perches(flock, coop.day) for flock in here):
         return LockUpSetBy.below_horizon(degrees=degrees)
-    perch = words(profile.site.region)["perch"]
+    perch = words(profile.on(coop.day).site.region)["perch"]
     return LockUpSetBy.below_horizon_perched(degrees=degrees, perch=perch)
 
 
 def _why_held(profile: Profile, coop: CoopDay, not_before: time | None) -> str:
-    asked = _said(not_before, profile.site.region)
-    held = local_clock(coop.lock_up.instant, profile.site.zone, profile.site.region)
+    asked = _said(not_before, profile.on(coop.day).site.region)
+    held = _clock(profile, coop.lock_up.instant, coop.day)
     said = LockUpSetBy.no_earlier if held == asked else LockUpSetBy.held_short
     return said(time=asked)
 
@@ -183,14 +186,14 @@ def why_latest(coop: CoopDay) -> str:
     return ShutBySetBy.after_lock_up(minutes=minutes) if minutes else ShutBySetBy.lock_up()
 
 
-def why_let_out(  # noqa: PLR0911 - one sentence for each basis
+def why_let_out(  # noqa: C901, PLR0911 - one sentence for each basis
     profile: Profile, coop: CoopDay
 ) -> str:
     """One sentence on what set the let-out, or on why there is none."""
     house = profile.coop_of(coop.coop_id)
     if coop.kept_in:
         return _NO_LET_OUT[coop.kept_in](**_AGES_AND_DAYS)
-    rule, region = profile.let_out_rule(house), profile.site.region
+    rule, region = profile.let_out_rule(house), profile.on(coop.day).site.region
     by_dawn = coop.let_out.basis == "civil_dawn"
     minutes = (0 if by_dawn else 30) if rule.after_minutes is None else rule.after_minutes
     match coop.let_out.basis:
@@ -208,6 +211,8 @@ def why_let_out(  # noqa: PLR0911 - one sentence for each basis
             return LetOutSetBy.not_after(time=_said(rule.not_after, region))
         case "quarantine":
             return LetOutSetBy.quarantine()
+        case "moved":
+            return LetOutSetBy.moved()
         case "fallback":
             bright = isinstance(coop.dawn, Never) and coop.dawn.side == "above"
             return LetOutSetBy.never_dark() if bright else LetOutSetBy.no_sunrise()
@@ -226,9 +231,13 @@ def why_range(profile: Profile, coop: CoopDay) -> str:
         return NoFreeRange.order_in_run()
     if spell == "behind wire" and coop.meets and coop.meets.first:
         return NoFreeRange.behind_wire_until(day=short_day(coop.meets.first))
+    if spell == "moved here" and profile.move:
+        return NoFreeRange.moved_here(
+            moved=day_and_month(profile.move.on), until=day_and_month(profile.move.settled_on)
+        )
     if not isinstance(spell, FreeRange):
         return _NO_RANGE[spell](**_AGES_AND_DAYS)
-    call = local_clock(spell.call_in, profile.site.zone, profile.site.region)
+    call = _clock(profile, spell.call_in, coop.day)
     all_day = profile.coop_of(coop.coop_id).ranging == "all day"
     return (FreeRangeTime.all_day if all_day else FreeRangeTime.supervised)(time=call)
 
@@ -272,7 +281,13 @@ def let_out_time(profile: Profile, coop: CoopDay) -> str:
     """When the door is opened, by the clock at the site; "not today" where they are kept in."""
     if coop.kept_in:
         return DayLabels.not_today()
-    return local_clock(coop.let_out.instant, profile.site.zone, profile.site.region)
+    return _clock(profile, coop.let_out.instant, coop.day)
+
+
+def _clock(profile: Profile, instant: datetime, day: date) -> str:
+    """What the clock shows then where the birds live on that date."""
+    site = profile.on(day).site
+    return local_clock(instant, site.zone, site.region)
 
 
 def _said(at: time | None, region: Region) -> str:

@@ -44,6 +44,7 @@ class AirLine(NamedTuple):
 
 def usual_day(profile: Profile, day: date) -> Day:
     """What the figures of that date are reckoned with."""
+    profile = profile.on(day)
     yearly, sky = averages(profile), sky_over(profile)
     hours = target_hours(longest_day(sky))
     return Day(
@@ -74,6 +75,7 @@ def vent_settings(profile: Profile, coop: Coop, day: date) -> tuple[tuple[Season
     """The setting of the coop's vents in each season of the place; none without vents."""
     if not coop.vent:
         return ()
+    profile = profile.on(day)
     yearly = averages(profile)
     return tuple(
         (each, season_setting(profile, coop, each, day, yearly)) for each in seasons(yearly)
@@ -84,7 +86,7 @@ def air_lines(profile: Profile, coop: Coop, day: date) -> tuple[AirLine, ...]:
     """What this coop's vents give in each of their settings; the season of `day` is marked."""
     if not coop.vent:
         return (AirLine(AirLines.vents(), AirLines.vents_unknown()),)
-    now = season_on(averages(profile), day)
+    now = season_on(averages(profile.on(day)), day)
     on_heat = all_on_heat(profile.flocks_on(coop.id, day), day)
     unknown = AirLines.on_heat() if on_heat else AirLines.house_unknown()
     lines = []

@@ -170,7 +170,7 @@ class Session:
         _, household = self.judged()
         if isinstance(household, tuple):
             refuse(household)
-        return self._by_its_records(household)
+        return self._today(self._by_its_records(household))
 
     @cached_property
     def household_in_force(self) -> Household:
@@ -180,12 +180,16 @@ class Session:
         """
         _, household = self.judged()
         if not isinstance(household, tuple):
-            return self._by_its_records(household)
+            return self._today(self._by_its_records(household))
         last = self._last_accepted()
         if last is None:
             refuse(household)
         complain(by_program(SessionFaults.last_is_used()))
-        return last
+        return self._today(last)
+
+    def _today(self, household: Household) -> Household:
+        """The household where it lives today."""
+        return household.on(household.today(self.now))
 
     def _last_accepted(self) -> Household | None:
         """The household that the reminders go by; None where they have never run."""

@@ -6,7 +6,8 @@ from datetime import date
 from statistics import fmean
 
 from scheduler.climate.chance import FROST, chance
-from scheduler.climate.curve import Averages
+from scheduler.climate.curve import Averages, averages
+from scheduler.profile.values import Profile
 
 ONE_IN_TEN = 1.2816  # standard deviations: one value in ten lies further off on that side
 
@@ -51,11 +52,16 @@ def day_air(at: Averages, day: date) -> DayAir:
     )
 
 
-def month_airs(at: Averages, days: Iterable[date]) -> tuple[MonthAir, ...]:
+def airs_of(profile: Profile, days: Iterable[date]) -> tuple[tuple[date, DayAir], ...]:
+    """The air of each of the dates where the birds live on it, in their order."""
+    return tuple((day, day_air(averages(profile.on(day)), day)) for day in days)
+
+
+def month_airs(airs_by_day: Iterable[tuple[date, DayAir]]) -> tuple[MonthAir, ...]:
     """The air of each month that any of the dates lies in, of those dates, in their order."""
     by_month: dict[date, list[DayAir]] = {}
-    for day in days:
-        by_month.setdefault(day.replace(day=1), []).append(day_air(at, day))
+    for day, air in airs_by_day:
+        by_month.setdefault(day.replace(day=1), []).append(air)
     return tuple(
         MonthAir(
             first=first,

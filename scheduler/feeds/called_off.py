@@ -34,6 +34,7 @@ _WHY_NO_RANGE: Mapping[NoRange, Words | None] = {
     "too young": CalledOffReasons.too_young,
     "age unknown": CalledOffReasons.age_unknown,
     "newly moved": CalledOffReasons.newly_moved,
+    "moved here": CalledOffReasons.moved_here,
     "behind wire": CalledOffReasons.behind_wire,
 }
 

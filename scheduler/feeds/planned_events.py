@@ -8,7 +8,9 @@ from scheduler.feeds.door_events import lockup_events
 from scheduler.feeds.event import LONGEST_HOUSES, FeedEvent, cut_to, joined_title, uid_of
 from scheduler.feeds.job_events import job_events
 from scheduler.profile.values import Profile
+from scheduler.wording.cares.moving import MoveInCalendar
 from scheduler.wording.feeds.events import SeasonEvent
+from scheduler.wording.spoken import day_and_month
 
 _DAY = timedelta(days=1)
 
@@ -16,9 +18,12 @@ _DAY = timedelta(days=1)
 def events(plan: Plan) -> Iterator[FeedEvent]:
     """The events of every part, in order of date."""
     for day in plan.days:
-        yield from lockup_events(plan.profile, day)
-        yield from job_events(plan.profile, day)
-        yield from season_events(plan.profile, day)
+        here = plan.profile.on(day.day)
+        yield from lockup_events(here, day)
+        yield from job_events(here, day)
+        yield from season_events(here, day)
+        if here.move and day.day == here.move.on:
+            yield _moving_day(here, day.day, here.move.settled_on)
 
 
 def season_events(profile: Profile, day: DayPlan) -> Iterator[FeedEvent]:
@@ -46,6 +51,19 @@ def _season(profile: Profile, tasks: list[Task]) -> FeedEvent:
         end=task.day + _DAY,
         title=joined_title(task.title, houses if ids and some else ""),
         description=f"{task.why}\n{takes}",
+    )
+
+
+def _moving_day(profile: Profile, day: date, until: date) -> FeedEvent:
+    return FeedEvent(
+        part="seasons",
+        uid=uid_of("move", profile.site.id, day, profile),
+        kind="move",
+        day=day,
+        start=day,
+        end=day + _DAY,
+        title=MoveInCalendar.title(),
+        description=MoveInCalendar.text(until=day_and_month(until)),
     )
 
 

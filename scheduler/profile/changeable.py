@@ -24,13 +24,13 @@ NOT_ON_PAGES: frozenset[tuple[str, ...]] = frozenset({
     ("web", "trusted_proxies"),
 })  # fmt: skip
 _SECTIONS: Mapping[tuple[str, ...], Section] = MappingProxyType({
-    ("units",): "place", ("site",): "place",
+    ("units",): "place", ("site",): "place", ("move",): "place",
     ("flock",): "birds",
     ("coop",): "house",
     ("coop", "run"): "run", ("coop", "ranging"): "run",
     ("coop", "lockup"): "alerts", ("coop", "letout"): "alerts",
     ("person",): "people",
-    ("lockup",): "alerts", ("letout",): "alerts", ("reminders",): "alerts",
+    ("lockup",): "alerts", ("letout",): "alerts", ("reminders",): "alerts", ("duty",): "alerts",
     ("rounds",): "jobs", ("cares",): "jobs", ("care",): "jobs",
     ("climate",): "weather", ("forecast",): "weather", ("sensor",): "weather",
     ("mail",): "server", ("web",): "server",

@@ -137,8 +137,9 @@ def _told_one(one: Changeable, written: str, to: Telling) -> str:
             return one.option(written)
         case "switch":
             return SwitchWords.yes() if written == "true" else SwitchWords.no()
-        case "house":
-            return to.names.get(("coop", written), written)
+        case "house" | "person":
+            kind = "coop" if one.of.kind == "house" else "person"
+            return to.names.get((kind, written), written)
         case "date" | "clock":
             return _moment(written, to.region)
         case "quantity":

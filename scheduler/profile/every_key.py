@@ -18,6 +18,7 @@ from scheduler.profile.values import Profile
 InputKind = Literal[
     "choice",  # of its options
     "house",  # of the profile's own
+    "person",  # of the profile's own
     "count",
     "number",
     "switch",
@@ -53,7 +54,7 @@ class ProfileKey:
     @property
     def is_needed(self) -> bool:
         """Whether it cannot be left out: nothing stands for it, nor follows from something else."""
-        follows = {("units",), ("site", "timezone"), ("flock", "coop")}
+        follows = {("units",), ("site", "timezone"), ("move", "timezone"), ("flock", "coop")}
         return self.field.is_required() and self.key[-1] != "id" and self.key not in follows
 
 
@@ -118,8 +119,8 @@ def _kind_of(key: tuple[str, ...], name: str, each: Any) -> tuple[InputKind, Dim
         return "quantity", "area"
     if key[-1] in {"latitude", "longitude"}:
         return "coordinate", None
-    if key[-1] == "coop":
-        return "house", None
+    if key[-1] == "coop" or key[0] == "duty":
+        return "house" if key[-1] == "coop" else "person", None
     if each is not float:
         return "text", None
     ending = next((one for one in _DIMENSIONS if name.endswith(one)), "")

@@ -20,12 +20,14 @@ from scheduler.profile.door_rules import LetOutRule, LockUpRule
 from scheduler.profile.every_key import ProfileKey
 from scheduler.profile.flock import Flock
 from scheduler.profile.forecast import Forecasts
+from scheduler.profile.move import Move
 from scheduler.profile.own_cares import CareChange, OwnCare, Rounds
 from scheduler.profile.person import Person, Reminders
 from scheduler.profile.sensor import Sensor
 from scheduler.profile.servers import MailServer, Web
 from scheduler.profile.site import Climate, Site
 from scheduler.profile.units import Region
+from scheduler.profile.usual_duty import UsualDuty
 from scheduler.profile.values import Profile
 from scheduler.profile.words import words
 from scheduler.wording.profile.alert_inputs import (
@@ -94,6 +96,7 @@ from scheduler.wording.profile.job_inputs import (
     TimeOfDayChoices,
     WeeklyDayChoices,
 )
+from scheduler.wording.profile.move_inputs import DutyLabels, MoveLabels, MovePurposes
 from scheduler.wording.profile.people_inputs import PersonLabels, PersonPurposes, RoleChoices
 from scheduler.wording.profile.place_inputs import (
     ClimateLabels,
@@ -136,6 +139,8 @@ _NONE: Mapping[str, Words] = MappingProxyType({})
 _SAID: Mapping[type[BaseModel], tuple[Mapping[str, Words], ...]] = MappingProxyType({
     Profile: (every(ProfileLabels), every(ProfilePurposes), _NONE),
     Site: (every(SiteLabels), every(SitePurposes), every(SiteMeasures)),
+    Move: (every(MoveLabels), every(MovePurposes), every(SiteMeasures)),
+    UsualDuty: (every(DutyLabels), _NONE, _NONE),
     Climate: (every(ClimateLabels), every(ClimatePurposes), every(ClimateMeasures)),
     Forecasts: (every(ForecastLabels), every(ForecastPurposes), _NONE),
     Sensor: (every(SensorLabels), every(SensorPurposes), _NONE),
@@ -162,6 +167,7 @@ _SAID: Mapping[type[BaseModel], tuple[Mapping[str, Words], ...]] = MappingProxyT
 _CHOICES: Mapping[tuple[type[BaseModel], str], Mapping[str, Words]] = MappingProxyType({
     (Profile, "units"): every(UnitsChoices),
     (Site, "region"): every(RegionChoices),
+    (Move, "region"): every(RegionChoices),
     (Forecasts, "sources"): every(SourcesChoices),
     (Forecasts, "rounding"): {"0_01": RoundingChoices.near, "0_1": RoundingChoices.wide},
     (Sensor, "where"): every(WhereChoices),

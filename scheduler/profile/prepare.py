@@ -58,7 +58,10 @@ def prepare(raw: dict[str, Any]) -> Iterator[Problem]:
     fill_names(raw)
     site = raw.get("site")
     if isinstance(site, dict):
-        yield from _fill_zone(site)
+        yield from _fill_zone(site, "site")
+    move = raw.get("move")
+    if isinstance(move, dict):
+        yield from _fill_zone(move, "move")
 
 
 def fill_names(raw: dict[str, Any]) -> None:
@@ -67,6 +70,7 @@ def fill_names(raw: dict[str, Any]) -> None:
         _fill_ids(raw.get(table), table)
     _fill_coop_of(raw, "flock")
     _fill_coop_of(raw, "sensor")
+    _fill_duty(raw)
     _fill_ids([raw.get("site")], "site")
 
 
@@ -129,11 +133,24 @@ def _fill_coop_of(raw: Mapping[str, Any], kind: str) -> None:
             thing["coop"] = by_name.get(_folded(coop), coop)
 
 
+def _fill_duty(raw: Mapping[str, Any]) -> None:
+    """The id of each weekday's person who is written by name, where one alone is called that."""
+    duty, people = raw.get("duty"), raw.get("person")
+    if not isinstance(duty, dict) or not isinstance(people, list):
+        return
+    listed = [person for person in people if isinstance(person, dict)]
+    ids = {person.get("id") for person in listed if isinstance(person.get("id"), str)}
+    for day, who in duty.items():
+        called = [one.get("id") for one in listed if _folded(one.get("name")) == _folded(who)]
+        if isinstance(who, str) and who not in ids and len(called) == 1:
+            duty[day] = called[0]
+
+
 def _folded(name: object) -> str:
     return " ".join(str(name).casefold().split())
 
 
-def _fill_zone(site: dict[str, Any]) -> Iterator[Problem]:
+def _fill_zone(site: dict[str, Any], name: str) -> Iterator[Problem]:
     if "timezone" in site:
         return
     latitude_deg = _coordinate(site.get("latitude"), "latitude")
@@ -144,7 +161,7 @@ def _fill_zone(site: dict[str, Any]) -> Iterator[Problem]:
     site["timezone"] = proposed_zone(latitude_deg, longitude_deg)
     if site["timezone"] is None:
         yield Problem(
-            key=("site", "timezone"),
+            key=(name, "timezone"),
             found=NoTimeZone.found(),
             accepted=Moments.zone(),
             hint=NoTimeZone.check(),

@@ -11,7 +11,7 @@ ShownUnit = Literal[
     "lb", "°C", "°F", "days", "min",
 ]  # fmt: skip
 _IN_METRES = frozenset({
-    ("site", "elevation"), ("coop", "height"), ("coop", "perches", "length"),
+    ("site", "elevation"), ("move", "elevation"), ("coop", "height"), ("coop", "perches", "length"),
 })  # fmt: skip
 _IN_MILLIMETRES = frozenset({("coop", "run", "mesh")})
 _SMALL_AREAS = frozenset({("coop", "nests", "size"), ("coop", "vent", "size")})

@@ -61,15 +61,15 @@ class Site(Value):
     @model_validator(mode="after")
     def _place_and_zone_agree(self, info: ValidationInfo) -> Self:
         # What a keeper wrote is doubted; the sun's formulas hold at both poles.
-        far_south = _too_far_south(self) if info.context else ()
-        agree([*far_south, *_zone_too_far(self)])
+        far_south = too_far_south(self.latitude_deg, self.longitude_deg) if info.context else ()
+        agree([*far_south, *zone_too_far(self.latitude_deg, self.longitude_deg, self.zone)])
         return self
 
 
-def _too_far_south(site: Site) -> Iterator[Problem]:
-    if site.latitude_deg < SOUTHERNMOST_DEG:
-        latitude, longitude = f"{site.latitude_deg:g}", f"{site.longitude_deg:g}"
-        swaps = abs(site.longitude_deg) <= -SOUTHERNMOST_DEG
+def too_far_south(latitude_deg: float, longitude_deg: float) -> Iterator[Problem]:
+    if latitude_deg < SOUTHERNMOST_DEG:
+        latitude, longitude = f"{latitude_deg:g}", f"{longitude_deg:g}"
+        swaps = abs(longitude_deg) <= -SOUTHERNMOST_DEG
         swapped = WrongPlace.swapped(latitude=longitude, longitude=latitude)
         yield Problem(
             key=("latitude",),
@@ -79,20 +79,20 @@ def _too_far_south(site: Site) -> Iterator[Problem]:
         )
 
 
-def _zone_too_far(site: Site) -> Iterator[Problem]:
-    if site.zone is UTC:  # stands for: not known, which has been told
+def zone_too_far(latitude_deg: float, longitude_deg: float, zone: tzinfo) -> Iterator[Problem]:
+    if zone is UTC:  # stands for: not known, which has been told
         return
-    offset_h = standard_offset_h(site.zone)
-    apart_h = abs(offset_h - site.longitude_deg / 15)
-    if abs(site.longitude_deg) >= DATE_LINE_DEG:
+    offset_h = standard_offset_h(zone)
+    apart_h = abs(offset_h - longitude_deg / 15)
+    if abs(longitude_deg) >= DATE_LINE_DEG:
         apart_h = min(apart_h, abs(24 - apart_h))
     if apart_h <= ZONE_LONGITUDE_LIMIT_H:
         return
-    hours, longitude = f"{round(apart_h, 1):g}", f"{site.longitude_deg:g}"
-    fits_swapped = abs(offset_h - site.latitude_deg / 15) <= 1
+    hours, longitude = f"{round(apart_h, 1):g}", f"{longitude_deg:g}"
+    fits_swapped = abs(offset_h - latitude_deg / 15) <= 1
     yield Problem(
         key=("timezone",),
-        found=WrongZone.away(zone=site.zone, hours=hours, longitude=longitude),
+        found=WrongZone.away(zone=zone, hours=hours, longitude=longitude),
         accepted=WrongZone.near(hours=ZONE_LONGITUDE_LIMIT_H),
         hint=WrongZone.swapped() if fits_swapped else WrongZone.sign(),
     )

@@ -41,20 +41,18 @@ class Almanac:
     key: bytes
     watched_since: datetime | None = None
     quarantined: set[str] = field(default_factory=set)
-    _sky: Sky = field(init=False)
     _days: dict[date, tuple[CoopDay, ...]] = field(default_factory=dict, init=False)
     _kept: dict[Hashable, Any] = field(default_factory=dict, init=False)
     _emptied_by: Sequence[Closing] = field(default=(), init=False, repr=False)
     _emptied: dict[date, frozenset[str]] = field(default_factory=dict, init=False)
 
-    def __post_init__(self) -> None:
-        """Fixes the sun over the site."""
-        self._sky = sky_over(self.profile)
-
     @property
     def profile(self) -> Profile:
-        """What its keepers have declared."""
+        """What its keepers have declared, as it is today: a day's own place is `profile.on`."""
         return self.household.profile
+
+    def _sky(self, day: date) -> Sky:
+        return sky_over(self.profile.on(day))
 
     @property
     def site_id(self) -> str:
@@ -71,8 +69,12 @@ class Almanac:
         return crew_of(self.profile, self.ways, day)
 
     def clock(self, instant: datetime, of: date | None = None) -> str:
-        """What the clock at the site shows then, with the weekday where that is not `of`'s."""
-        return local_clock(instant, self.profile.site.zone, self.profile.site.region, of)
+        """What the clock at the site shows then, with the weekday where that is not `of`'s.
+
+        By the place of the date that it is told of: an evening past midnight keeps its clock.
+        """
+        here = self.profile.on(of) if of else self.profile.at(instant)
+        return local_clock(instant, here.site.zone, here.site.region, of)
 
     def page(self, path: str) -> str:
         """The address of a page; empty while there are no pages."""
@@ -87,9 +89,10 @@ class Almanac:
         return self._days[day]
 
     def _planned_coops(self, day: date) -> Iterator[CoopDay]:
-        for coop in self.profile.coop:
+        profile, sky = self.profile.on(day), self._sky(day)
+        for coop in profile.coop:
             try:
-                yield coop_day(self.profile, self._sky, coop, day, self.records)
+                yield coop_day(profile, sky, coop, day, self.records)
             except Exception:  # noqa: BLE001 - one house that cannot be planned must not silence the others
                 _log.exception("coop.not_planned")
                 self.quarantined.add(coop.id)
@@ -116,7 +119,11 @@ class Almanac:
 
     def noon(self, day: date) -> datetime:
         """When the evening of that date begins."""
-        return self._sky.transit(day)
+        return self._sky(day).transit(day)
+
+    def noon_before(self, day: date) -> datetime:
+        """When that date's brief may first come: a day before its noon, at its own place."""
+        return self._sky(day).transit(day - _DAY)
 
     def birds_in(self, coop_id: str, day: date) -> int:
         """How many birds the profile has in the coop on that date."""
@@ -167,7 +174,7 @@ class Almanac:
 
         A house in which nobody sleeps has none, unless `empty`.
         """
-        profile = self.profile
+        profile = self.profile.on(day)
         let_outs = {coop.coop_id: coop.let_out.instant for coop in self.coops(day + _DAY)}
         return evenings_of(
             profile,
@@ -178,7 +185,7 @@ class Almanac:
                 and coop.coop_id not in without
                 and (empty or not self.no_lock_up(coop.coop_id, day, said))
             ],
-            self._sky.evening(day),
+            self._sky(day).evening(day),
             next_let_outs=let_outs,
             kept_in={coop.coop_id for coop in self.coops(day + _DAY) if coop.kept_in},
             birds={coop.id: self.house(coop.id, day, said).expected for coop in profile.coop},
@@ -204,7 +211,7 @@ class Almanac:
         """When it gets dark under that evening's cloud; None where no cloud is known of."""
         try:
             decided = self.records.weather_on(day)
-            return dark_under_cloud(self._sky, day, decided.shift_minutes) if decided else None
+            return dark_under_cloud(self._sky(day), day, decided.shift_minutes) if decided else None
         except Exception:  # noqa: BLE001 - whatever a cloud is kept as must not silence the evening
             _log.exception("dusk.not_shifted")
             return None

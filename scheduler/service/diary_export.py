@@ -53,7 +53,7 @@ class Exported:
     @property
     def local(self) -> str:
         """When it happened by the clock at the site, with the offset: 2026-12-21T17:18:37+01:00."""
-        zone = self.called.profile.site.zone
+        zone = self.called.profile.at(self.entry.happened_at).site.zone
         return self.entry.happened_at.astimezone(zone).isoformat(timespec="seconds")
 
 

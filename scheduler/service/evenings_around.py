@@ -67,7 +67,7 @@ def assembled(  # noqa: PLR0913, PLR0917 - everything that is known of evenings
                 states=states,
                 rows=tuple(one for one in rows if (one.key.day, one.key.subject_id) == place),
                 noon=almanac.noon(day),
-                zone=almanac.profile.site.zone,
+                zone=almanac.profile.on(day).site.zone,
                 key=almanac.key,
                 base_url=almanac.profile.web.base_url or "",
                 watched_since=almanac.watched_since,
@@ -163,7 +163,7 @@ def nights_of(
             states=states_of(planned, said),
             rows=(),
             noon=almanac.noon(evening),
-            zone=almanac.profile.site.zone,
+            zone=almanac.profile.on(evening).site.zone,
             key=almanac.key,
         )
         for planned in almanac.planned(evening, said, covered, empty=True)

@@ -73,7 +73,7 @@ def housing_check(
     household: Household, records: Records, rules: RuleSet, today: date
 ) -> HousingCheck:
     """The check by that rule set, with notes on the year that holds `today`, which it plans."""
-    profile = household.profile
+    profile = household.profile.on(today)
     hottest_c = hottest_high_c(averages(profile))
     days = {coop.id: _when_all_are_there(profile, coop.id, today) for coop in profile.coop}
     found = {
@@ -103,17 +103,24 @@ def _when_all_are_there(profile: Profile, coop_id: str, today: date) -> date:
 
 
 def _notes(year: Plan, today: date, records: Records) -> Iterator[str | Note]:
-    profile = year.profile
+    profile = year.profile.on(today)
     if told := source_words(averages(profile), profile.units):
         keys = Keys(InProfile.climate())
         yield note(PlaceNotes.estimated, estimated=told, keys=keys)
-    yield from _zone_notes(profile)
-    yield from forecast_notes(profile)
+    for here in (profile, *_ahead(profile, today)):
+        yield from _zone_notes(here)
+        yield from forecast_notes(here)
     yield from _people_notes(profile, today)
     yield from _page_notes(profile)
     yield from flock_notes(profile, today, records)
     yield from _late_notes(year)
     yield from _waiting_notes(year)
+
+
+def _ahead(profile: Profile, today: date) -> Iterator[Profile]:
+    """The profile at the new place, where a move is ahead."""
+    if profile.move and today < profile.move.on:
+        yield profile.on(profile.move.on)
 
 
 def _zone_notes(profile: Profile) -> Iterator[str | Note]:
@@ -141,9 +148,18 @@ def _people_notes(profile: Profile, today: date) -> Iterator[str | Note]:
         yield Note(f"{start} {would_do.text}", f"{start} {would_do.on_page}")
     if len(cut_off) < len(profile.person) and not reaches_anybody(profile):
         yield PeopleNotes.only_sitter()
-    called = duty(crew_of(profile, ways_of(profile), today), today).first
-    if called and called.addresses[0][0] == "mail":
-        yield PeopleNotes.only_by_mail(who=called.name)
+    for name in dict.fromkeys(_called_by_mail(profile, today)):
+        yield PeopleNotes.only_by_mail(who=name)
+
+
+def _called_by_mail(profile: Profile, today: date) -> Iterator[str]:
+    """Who is on duty today, or on a coming day of the week that has somebody of its own."""
+    ways = ways_of(profile)
+    for day in (today + timedelta(days=number) for number in range(7)):
+        if day == today or profile.duty.of(day):
+            called = duty(crew_of(profile, ways, day), day).first
+            if called and called.addresses[0][0] == "mail":
+                yield called.name
 
 
 def _page_notes(profile: Profile) -> Iterator[str | Note]:
@@ -195,7 +211,8 @@ def _waiting_notes(year: Plan) -> Iterator[str | Note]:
         longest, at = max(waits, key=lambda pair: pair[0], default=(timedelta(), None))
         if at is None or longest <= AWAKE_NOTE:
             continue
-        opens = local_clock(at.let_out.instant, profile.site.zone, profile.site.region)
+        site = profile.on(at.day).site
+        opens = local_clock(at.let_out.instant, site.zone, site.region)
         told = HouseNotes.awake_too_long if longest > AWAKE_PROBLEM else HouseNotes.awake
         yield told(
             house=coop.name,

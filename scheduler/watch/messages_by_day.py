@@ -105,7 +105,7 @@ def is_hot(almanac: Almanac, day: date) -> bool:
 
 
 def _is_taken_for_hot(almanac: Almanac, day: date) -> bool:
-    return high_c(averages(almanac.profile), almanac.records, day) >= HOT_C
+    return high_c(averages(almanac.profile.on(day)), almanac.records, day) >= HOT_C
 
 
 def _says_hot(heat: Report) -> bool:

@@ -60,8 +60,8 @@ def briefs(
     }
     people = tuple(contact.person_id for contact in crew if contact.person_id in wanting)
     noon = almanac.noon(day)
-    since_noon = HalfDay(almanac.noon(day - _DAY), noon)
-    at = first_in(since_noon, profile.reminders.brief, profile.site.zone)
+    since_noon = HalfDay(almanac.noon_before(day), noon)
+    at = first_in(since_noon, profile.reminders.brief, profile.on(day).site.zone)
     if at and people:
         yield Note(
             step=Step("brief"),

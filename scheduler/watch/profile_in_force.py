@@ -78,8 +78,8 @@ class ProfileInForce:
             worded_by=self.worded_by,
             for_cancels=lambda name: self.ways.for_cancels(name, self.household.profile),
         )
-        known = opened.household
-        days = around(known.today(clock.read().wall))
+        today = opened.household.today(clock.read().wall)
+        known, days = opened.household.on(today), around(today)
         told = NO_RECORDS if opened.is_away else records(opened.journal, known, days)
         self.almanac = self._almanac(known, told, channels)
         self.become(self.almanac, channels, self.ways.lacking(profile))
@@ -138,11 +138,19 @@ class ProfileInForce:
 
     def use_records(self, writing: Writing, now: datetime) -> None:
         """Plans by what has been reported; what could not be planned is tried again by it."""
+        self.move_on(now)
         known = reports.in_force(writing.connection, self.site_id)
         days = around(self.household.today(now))
         told = as_records(writing.connection, self.household, known, days)
         if not told.is_same(self.almanac.records):
             self.almanac = replace(self.almanac, records=told, quarantined=set())
+
+    def move_on(self, now: datetime) -> None:
+        """Goes by the place where the birds live today."""
+        here = self.household.on(self.household.today(now))
+        if here is not self.household:
+            _log.info("household.moved")
+            self.almanac = replace(self.almanac, household=here)
 
     def use_answers(self, generation: int) -> None:
         """Buttons answer over the return topic of that generation."""
@@ -167,8 +175,9 @@ class ProfileInForce:
         now: datetime,
     ) -> Almanac:
         """The days of the household, to be told over these channels."""
-        told = records(journal, household, around(household.today(now)))
-        return self._almanac(household, told, channels)
+        today = household.today(now)
+        told = records(journal, household, around(today))
+        return self._almanac(household.on(today), told, channels)
 
     def _almanac(
         self, household: Household, told: Records, channels: Mapping[ChannelName, Channel]

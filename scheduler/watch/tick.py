@@ -323,6 +323,7 @@ class Ticker:
     def _send_from_memory(self, now: datetime, fault: JournalFault) -> None:
         """Sends the reminders that are due without a record, as with one."""
         unwritten = self.post.unwritten
+        self.in_force.move_on(now)
         # A look costs five seconds more behind a lock, or on its way to a server that is away, and
         # what was known a tick ago will do.
         if not (fault.is_away or (self._started and fault.is_locked)):

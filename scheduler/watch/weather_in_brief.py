@@ -56,7 +56,7 @@ def _first_frost(almanac: Almanac, day: date) -> date | None:
     decided = almanac.records.weather_on(day + _DAY)
     if decided is None or not _is_likely(decided.weather.low_c):
         return None
-    yearly = averages(almanac.profile)
+    yearly = averages(almanac.profile.on(day + _DAY))
     began = _began(yearly, day)
     usual = first_frost(yearly, began.year)
     if usual is None:  # rarely any

@@ -96,11 +96,16 @@ class WeatherWatch:
             JournalFault: the journal cannot be read or written.
         """
         almanac = self._almanac()
-        household, profile = almanac.household, almanac.profile
+        household = almanac.household.on(almanac.household.today(now))
+        profile = household.profile
         self._begin_anew(profile, now)
         known = Known(
             forecasts=[self._with_past(one, now) for one in self._forecasts(profile, now)],
-            measured=self._thermometers.outside(self.ticker.journal, profile, now),
+            measured=[
+                one
+                for one in self._thermometers.outside(self.ticker.journal, profile, now)
+                if profile.at(one.at) is profile  # what was measured before a move was elsewhere
+            ],
             warnings=self._warned(profile, now),
         )
         self.ticker.health.gaps = tuple(self._gaps(profile))
@@ -136,7 +141,7 @@ class WeatherWatch:
         """Forgets when to ask where something else is agreed to, or the clock was set back."""
         site = profile.site
         place = (site.latitude_deg, site.longitude_deg, site.elevation_m, site.zone)
-        agreed = (profile.forecast, profile.sensor, *place)
+        agreed = (profile.forecast, profile.sensor, profile.move, *place)
         if agreed != self._agreed:
             self._is_anew = self._is_anew or self._agreed is not None
             self._agreed, self._standings, self._told = agreed, {}, {}

@@ -197,8 +197,11 @@ class Lookout:
             self._journal = None
 
     def _read(self, journal: Journal, changes: Changes, now: datetime) -> Standing:
-        household = self._household_in_force(journal, now)
-        site_id, today = household.profile.site.id, household.today(now)
+        in_force = self._household_in_force(journal, now)
+        today = in_force.today(now)
+        # Kept as it is today: what is worked out by it is kept as long as it is the same.
+        household = self._household = in_force.on(today)
+        site_id = household.profile.site.id
         with journal.reading() as connection:
             said = closings.closings(connection, site_id)
             marks = done.since(connection, site_id, today - LOOKED_BACK_DAYS * _DAY)

@@ -45,6 +45,7 @@ ONE_TAP_AWAY = (
     ("/status", PageNames.status, OnMore.status),
     ("/people", PageNames.people, OnMore.people),
     ("/diary", PageNames.diary, OnMore.diary),
+    ("/change", PageNames.change, OnMore.change),
 )
 _FILTERS = {
     "day": spoken.long_day,

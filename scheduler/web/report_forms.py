@@ -179,7 +179,7 @@ def _reported_by(visit: Visit, one: Report) -> str:
 
 
 def _when(visit: Visit, at: datetime) -> str:
-    day = short_day(at.astimezone(visit.profile.site.zone).date())
+    day = short_day(visit.profile.date_at(at))
     return Reported.when(day=day, at=visit.clock(at))
 
 

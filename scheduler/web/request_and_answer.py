@@ -116,7 +116,8 @@ class Visit:
 
     def clock(self, at: datetime, day: date | None = None) -> str:
         """The time by the clock at the site; with the weekday when it is not on `day`."""
-        return local_clock(at, self.profile.site.zone, self.profile.site.region, day)
+        site = (self.profile.on(day) if day else self.profile.at(at)).site
+        return local_clock(at, site.zone, site.region, day)
 
     def said(self, name: str) -> str:
         """The last value of a field, cut to a length that fits a page."""

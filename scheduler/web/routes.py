@@ -17,6 +17,8 @@ from scheduler.web.render import HERE
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.views import (
     birds,
+    change,
+    change_versions,
     coop,
     evening,
     people,
@@ -35,6 +37,8 @@ _ROBOTS = "User-agent: *\nAllow: /calendar/\nDisallow: /\n"
 MOST_TESTS, MOST_REPORTS, MOST_INVITATIONS = 5, 30, 20
 # Of a door, besides that it is shut: by whoever is signed in, and by the link of a message.
 MOST_CHANGES, MOST_ANSWERS = 30, 12
+# Of the profile: whoever measures a house looks at each card before it is kept.
+MOST_EDITS = 200
 _OFTEN_WITHIN_S = 600.0
 # Where a form was answered and the page is loaded again.
 _BACK = {
@@ -64,6 +68,7 @@ def page_routes(
     return [
         *_of_the_birds(desk, most, said),
         *_of_the_house(desk, status, most),
+        *_of_the_profile(desk, most),
         *_by_link(desk, most, said),
         *_open_to_all(),
     ]
@@ -117,6 +122,21 @@ def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[R
     yield route("/people/end", page(people.ask_to_end))
     yield route("/people/end", page(people.end), "POST")
     yield route("/more", page(people.more))
+
+
+def _of_the_profile(desk: PageRequests, most: _Most) -> Iterator[Route]:
+    """What the profile holds, and what it was changed to."""
+    page, edits = desk.page, most(MOST_EDITS)
+    yield route("/change", page(change.overview))
+    yield route("/change/versions", page(change_versions.show))
+    yield route("/change/put-back", page(change_versions.ask_to_put_back))
+    yield route("/change/put-back", page(change_versions.put_back, often=edits), "POST")
+    yield route("/change/take-over", page(change_versions.ask_to_take_over))
+    yield route("/change/take-over", page(change_versions.take_over), "POST")
+    yield route("/change/jobs-by-day", page(change.JobsByDay().show, aside=True))
+    yield route("/change/jobs/{job}", page(change.job))
+    yield route("/change/{section}", page(change.section))
+    yield route("/change/{section}", page(change.sent, often=edits), "POST")
 
 
 def _by_link(desk: PageRequests, most: _Most, hear: Callable[[Household], None]) -> Iterator[Route]:

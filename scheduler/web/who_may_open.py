@@ -5,8 +5,8 @@ from types import MappingProxyType
 
 from scheduler.profile.who_may import Matter
 
-# Every address below one of these is about the same matter. Anybody who is signed in may open every
-# other page; where a form on it is read, what it says is checked.
+# Every address below one of these is about the same matter, unless it stands before it. Anybody who
+# is signed in may open every other page; where a form on it is read, what it says is checked.
 OPENED_BY: Mapping[str, Matter] = MappingProxyType({
     "/weather": "reports",
     "/birds": "reports",
@@ -17,6 +17,15 @@ OPENED_BY: Mapping[str, Matter] = MappingProxyType({
     "/diary": "diary",
     "/diary.csv": "diary",
     "/diary.json": "diary",
+    "/change/house": "household",
+    "/change/run": "household",
+    "/change/people": "household",
+    "/change/alerts": "household",
+    "/change/place": "household",
+    "/change/weather": "household",
+    "/change/server": "household",
+    "/change/take-over": "household",
+    "/change": "flocks",
 })  # fmt: skip
 _FOR_ALL = ("/people/end",)  # one's own device; the view asks about those of others
 

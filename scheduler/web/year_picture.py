@@ -65,7 +65,7 @@ class _Grid:
         return _TOP + (day - self.days[0].day).days * _DAY_HEIGHT
 
     def hour(self, at: datetime, day: date) -> float:
-        return _hour(at.astimezone(self.planned.profile.site.zone), day)
+        return _hour(at.astimezone(self.planned.profile.on(day).site.zone), day)
 
     def crossing(self, at: Crossing, day: date) -> float | None:
         return self.hour(at.instant, day) if isinstance(at, At) else None
@@ -102,8 +102,8 @@ def _hour(local: datetime, day: date) -> float:
 
 def _last_hour(planned: Plan, days: Iterable[CoopDay]) -> int:
     """24, or more where evenings end after midnight."""
-    zone = planned.profile.site.zone
-    ends = (_hour(one.lock_up.latest.astimezone(zone), one.day) for one in days)
+    here = planned.profile.on
+    ends = (_hour(one.lock_up.latest.astimezone(here(one.day).site.zone), one.day) for one in days)
     return max(_WHOLE_DAY_H, ceil(max(ends)))
 
 

@@ -14,7 +14,7 @@ YEAR = [date(2026, 11, 1) + timedelta(days=n) for n in range(365)]
 
 def test_the_nights_of_frost_of_the_months_add_up_to_those_of_the_year() -> None:
     yearly = averages(declared(SMALL))
-    airs = month_airs(yearly, YEAR)
+    airs = month_airs((day, day_air(yearly, day)) for day in YEAR)
     assert [one.first for one in airs][:2] == [date(2026, 11, 1), date(2026, 12, 1)]
     assert len(airs) == 12
     assert sum(one.nights for one in airs) == 365

@@ -279,7 +279,7 @@ def test_s6_the_library_raises_on_an_ordinary_evening_that_is_told_all_the_same(
         assert isinstance(coop.dusk, At)
         assert coop.lock_up.basis == "civil_dusk"
         # The dusk is one: a moment later it is darker than civil twilight, before it was lighter.
-        sky = almanac._sky  # noqa: SLF001 - the sky that the evening came from
+        sky = almanac._sky(day)  # noqa: SLF001 - the sky that the evening came from
         minute = timedelta(minutes=1)
         assert elevation_deg(sky, coop.dusk.instant - minute) > CIVIL_DEG
         assert elevation_deg(sky, coop.dusk.instant + minute) < CIVIL_DEG

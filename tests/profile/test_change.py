@@ -148,7 +148,7 @@ def test_a_thing_goes_with_all_that_is_in_it_and_leaves_every_comment_that_is_no
     profile = loaded(text)
     assert [coop.name for coop in profile.coop] == ["Elm"]
     assert "[coop.run]" not in text
-    assert "# Whom to tell; the first person is on duty." in text
+    assert "# Whom to tell; the first person is on duty" in text
     kim = changed(ANNOTATED, [Unset(("person", "kim"))])
     gone = [line for line in ANNOTATED.splitlines() if line not in kim.splitlines()]
     assert len(gone) == 5  # name, id, push, brief, and the role that stands below as a comment

@@ -95,6 +95,7 @@ def test_nothing_typed_leaves_the_key_out_unless_it_is_needed() -> None:
             assert isinstance(found, Problem)
             assert found.found == "nothing"
     assert needed == {
+        ("move", "on"), ("move", "latitude"), ("move", "longitude"),
         ("site", "name"), ("site", "latitude"), ("site", "longitude"), ("forecast", "sources"),
         ("sensor", "name"), ("sensor", "where"), ("sensor", "file"), ("coop", "name"),
         ("coop", "vent", "size"), ("flock", "name"), ("person", "name"), ("care", "name"),

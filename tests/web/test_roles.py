@@ -36,6 +36,7 @@ SHUT = {
         "/birds": FOR_MEMBERS,
         "/diary": FOR_MEMBERS,
         "/diary.csv": FOR_MEMBERS,
+        "/change": FOR_MEMBERS,
     },
 }
 SENT = {

@@ -22,7 +22,8 @@ from tests.weather_decided import decided, keep_decided
 from tests.wording.marked import publications, strange
 from tests.wording.scenes import DAY, NAMES, Scenes, scenes
 
-TYPED = ("Garden", "nobody", "soon", "mild", "there", "then", "none", "walnut", "barn")
+# What somebody types is read in one language only, as the profile is.
+TYPED = ("min", "cm", "Garden", "nobody", "soon", "mild", "there", "then", "none", "walnut", "barn")
 DEVICES = ("iPhone", "http")
 KNOWN = (*NAMES, *TYPED, *DEVICES, *publications())
 READ = frozenset(
@@ -110,6 +111,38 @@ def by_day(seen: Scenes) -> None:
     seen.look("a link before its day", seen.tomorrow(), who="")
     seen.look("shut already?", "/door", seen.say("walnut", 0, "shut", 12))
     seen.look("nobody is chosen", "/door", seen.say("walnut", 0, "shut", 12), who="screen:Kitchen")
+
+
+def changing(seen: Scenes) -> None:
+    """Every section of the profile, read-only and not, and what comes of its forms."""
+    seen.look("changes elsewhere", "/change")
+    seen.look("take it over?", "/change/take-over")
+    seen.look("changes", "/change/take-over", {})
+    for section in ("birds", "house", "run", "people", "alerts", "jobs", "place", "server"):
+        seen.look(f"change {section}", f"/change/{section}")
+    seen.look("change weather", "/change/weather")
+    seen.look("jobs by day", "/change/jobs-by-day")
+    page = seen.look("change a job", "/change/jobs/water")
+    [base, *_] = re.findall(r'name="base" value="(\w+)"', page)
+    ask = {"base": base, "do": "look"}
+    floor = {**ask, "card": "coop/walnut", "coop/walnut/floor": "none"}
+    seen.look("a wrong size", "/change/house", floor)
+    seen.look("a house ends?", "/change/house", {**ask, "card": "coop/barn", "ends": "1"})
+    seen.look("somebody leaves?", "/change/people", {**ask, "card": "person/ben", "ends": "1"})
+    moved = {**ask, "card": "flock/girls", "flock/girls/coop": "barn"}
+    seen.look("a house is emptied?", "/change/birds", moved)
+    address = {**ask, "card": "web", "web/base_url": "http://there"}
+    seen.look("another address?", "/change/server", address)
+    move = {"move/on": "2027-03-01", "move/latitude": "50.9", "move/longitude": "-1.4"}
+    seen.look("moving?", "/change/place", {**ask, "card": "move", **move})
+    bedtime = {**ask, "card": "reminders", "reminders/bedtime": "22:00"}
+    seen.look("another bedtime?", "/change/alerts", bedtime)
+    seen.look("another bedtime", "/change/alerts", {**bedtime, "do": "keep"})
+    seen.look("changed meanwhile", "/change/alerts", bedtime)
+    seen.look("not there", "/change/house", {**ask, "card": "coop/none"})
+    page = seen.look("changes so far", "/change/versions")
+    [number, *_] = re.findall(r"number=(\d+)", page)
+    seen.look("put back?", f"/change/put-back?number={number}")
 
 
 def told_by_a_forecast(seen: Scenes) -> None:
@@ -209,7 +242,7 @@ def afterwards(seen: Scenes) -> None:
 def pages(_in_other_letters: None) -> dict[str, str]:
     """What every page shows in the made language."""
     with TemporaryDirectory() as folder, scenes(Path(folder)) as seen:
-        for part in (by_day, told_by_a_forecast, reported, at_dusk, afterwards):
+        for part in (by_day, changing, told_by_a_forecast, reported, at_dusk, afterwards):
             part(seen)
         return seen.seen
 

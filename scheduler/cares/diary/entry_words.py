@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import singledispatch
 
 from scheduler.cares.catalogue import Care
@@ -92,7 +92,9 @@ def in_words(entry: Entry, called: NamesInDiary) -> str:
 
 def moment_words(at: datetime, of: date, called: NamesInDiary) -> str:
     """When that was by the clock at the site, with the date where it is not that of the day."""
-    site = called.profile.site
+    # Said in the night of a move it is still of the old place's evening.
+    is_near = called.profile.date_at(at) <= of + timedelta(days=1)
+    site = (called.profile.on(of) if is_near else called.profile.at(at)).site
     local = at.astimezone(site.zone)
     said = clock(local.time(), site.region)
     if local.date() == of:
@@ -107,7 +109,7 @@ def when_words(entry: Entry, called: NamesInDiary) -> str:
     said = moment_words(entry.said_at, entry.day, called)
     if said == happened:
         return happened
-    by_date = entry.said_at.astimezone(called.profile.site.zone).date() != entry.day
+    by_date = entry.said_at.astimezone(called.profile.on(entry.day).site.zone).date() != entry.day
     return (DiaryTimes.said_on if by_date else DiaryTimes.said_at)(happened=happened, said=said)
 
 

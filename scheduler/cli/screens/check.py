@@ -1,6 +1,7 @@
 """`duskfold check`: can the profile be used, is the house large and safe enough, what to buy."""
 
 import sys
+from collections.abc import Iterator
 from dataclasses import replace
 
 from scheduler.cares import reasons
@@ -19,10 +20,13 @@ from scheduler.husbandry.keeper_words import (
 from scheduler.husbandry.needs import RULE_SETS, RuleSet
 from scheduler.profile.coop import Coop
 from scheduler.profile.load import Problems
+from scheduler.profile.move import Move
 from scheduler.profile.person import Person
 from scheduler.profile.phrase import plain
 from scheduler.profile.problem import dotted, nearest
+from scheduler.profile.site import Site
 from scheduler.profile.units import Units
+from scheduler.profile.usual_duty import WEEKDAYS
 from scheduler.profile.values import Profile
 from scheduler.profile.words import clock
 from scheduler.service.housing_check import HousingCheck, housing_check
@@ -36,7 +40,13 @@ from scheduler.wording.cli.check import (
 )
 from scheduler.wording.cli.refusals import Faults
 from scheduler.wording.husbandry.housing import HousingCautions
-from scheduler.wording.spoken import in_a_row, short_day
+from scheduler.wording.spoken import (
+    day_month_year,
+    in_a_row,
+    listed,
+    short_day,
+    weekday_numbered,
+)
 from scheduler.wording.words import by_code, every
 
 _HEADINGS = (CheckTable.have, CheckTable.need, CheckTable.margin, CheckTable.verdict)
@@ -66,7 +76,8 @@ def show(session: Session, rules: str, *, json: bool) -> None:
         refuse(household)
     if typed.is_wrong:
         sys.exit(CANNOT_USE)
-    profile, today = household.profile, household.today(session.now)
+    today = household.today(session.now)
+    profile = household.profile.on(today)
     found = housing_check(household, session.records(household), chosen, today)
     more = (*session.exposures(household), *session.secrets_not_given(household))
     found = replace(found, notes=(*found.notes, *more, *session.renames(household)))
@@ -165,21 +176,53 @@ def _with_role(person: Person) -> str:
 
 
 def _summary(profile: Profile) -> list[tuple[str, str]]:
-    site = profile.site
-    place = CheckScreen.place(
-        site=site.name,
-        latitude=f"{abs(site.latitude_deg):g}",
-        north=(CheckCompass.north if site.latitude_deg >= 0 else CheckCompass.south)(),
-        longitude=f"{abs(site.longitude_deg):g}",
-        east=(CheckCompass.east if site.longitude_deg >= 0 else CheckCompass.west)(),
-        zone=site.zone,
-    )
-    rows = [(CheckScreen.place_label(), place)]
+    rows = [(CheckScreen.place_label(), CheckScreen.place(**_place(profile.site)))]
+    if profile.move and profile.on(profile.move.on) is not profile:
+        rows += _move(profile, profile.move)
     for coop in profile.coop:
         rows += [(CheckScreen.house_label(), _house(profile, coop)), ("", _rule(profile, coop))]
+        if way := coop.getting_there_minutes:
+            rows.append(("", CheckScreen.getting_there(minutes=f"{way:g}")))
     people = in_a_row([*map(_with_role, profile.person)])
     # What runs does not follow a profile that leaves nobody who could be told.
-    return [*rows, (CheckScreen.people_label(), people or CheckScreen.nobody())]
+    rows.append((CheckScreen.people_label(), people or CheckScreen.nobody()))
+    return [*rows, *_usual(profile)]
+
+
+def _usual(profile: Profile) -> Iterator[tuple[str, str]]:
+    """Who usually locks up, where days of the week have people of their own."""
+    days: dict[str, list[str]] = {}
+    for number, name in enumerate(WEEKDAYS):
+        if person_id := profile.duty.by_weekday.get(name):
+            days.setdefault(person_id, []).append(weekday_numbered(number))
+    label = CheckScreen.duty_label()
+    for person_id, theirs in days.items():
+        who = profile.person_names[person_id]
+        yield label, CheckScreen.duty(who=who, days=listed(theirs))
+        label = ""
+
+
+def _place(site: Site) -> dict[str, str]:
+    return {
+        "site": site.name,
+        "latitude": f"{abs(site.latitude_deg):g}",
+        "north": (CheckCompass.north if site.latitude_deg >= 0 else CheckCompass.south)(),
+        "longitude": f"{abs(site.longitude_deg):g}",
+        "east": (CheckCompass.east if site.longitude_deg >= 0 else CheckCompass.west)(),
+        "zone": str(site.zone),
+    }
+
+
+def _move(profile: Profile, move: Move) -> list[tuple[str, str]]:
+    """Where the birds go and when; nothing once they are there."""
+    moves = CheckScreen.moves(
+        **_place(profile.on(move.on).site),
+        day=day_month_year(move.on),
+        until=day_month_year(move.settled_on),
+    )
+    ends = profile.climate is not None and not move.same_climate
+    more = [("", CheckScreen.own_climate_ends())] if ends else []
+    return [(CheckScreen.move_label(), moves), *more]
 
 
 def _house(profile: Profile, coop: Coop) -> str:

@@ -38,6 +38,7 @@ def show(session: Session, on: str | None, of: str | None, *, json: bool) -> Non
         # Never one that is over: birds that hatched since would be counted before they were.
         today = date(today.year + (month < today.month), month, 15)
     at = usual_day(profile, today)
+    profile = profile.on(today)
     yearly = averages(profile)
     if json:
         coops = [_facts(profile, coop, at) for coop in profile.coop]

@@ -104,7 +104,7 @@ def _undo(
 
 
 def _row(household: Household, key: TaskKey, mark: Done) -> tuple[str, str, str, str, str]:
-    site = household.profile.site
+    site = household.profile.on(key.day).site
     at = local_clock(mark.at, site.zone, site.region, key.day)
     who = JobsScreen.who_skipped(who=mark.who) if mark.skipped else mark.who
     return key.day.isoformat(), key.care_id, title_of(household, key), who, at

@@ -60,7 +60,7 @@ def show(  # noqa: PLR0913 - what the command line said
         return
     planned = session.plan(household, first, days)
     for coop_id in chosen:
-        site, house_name = profile.site, profile.coop_of(coop_id).name
+        site, house_name = profile.on(first).site, profile.coop_of(coop_id).name
         print(LightScreen.heading(house=house_name, site=site.name, zone=site.zone))
         rows = [
             _row(profile, at) for day in planned.days for at in day.coops if at.coop_id == coop_id
@@ -81,6 +81,7 @@ def _print_json(
 
 
 def _row(profile: Profile, coop: CoopDay) -> tuple[str, ...]:
+    profile = profile.on(coop.day)
     zone, region = profile.site.zone, profile.site.region
     none = reasons.why_no_birds(profile, coop.coop_id, coop.day)
     lock_up, latest = (

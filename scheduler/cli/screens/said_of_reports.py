@@ -191,7 +191,7 @@ def _nothing_changed(desk: Desk, already: Already) -> str:
     report = words_of(profile, already.report)
     if undone is None or undone.undone_at is None:
         return ReportsScreen.nothing_changed(report=report)
-    day = short_day(undone.undone_at.astimezone(profile.site.zone).date())
+    day = short_day(profile.date_at(undone.undone_at))
     return ReportsScreen.taken_back_before(who=undone.undone_by, day=day, report=report)
 
 

@@ -1,8 +1,9 @@
 """`duskfold today`: tonight first, then the jobs."""
 
-from collections.abc import Iterator
-from datetime import timedelta
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime, timedelta
 
+from scheduler.alerts.reminded_evening import in_one_walk
 from scheduler.cares import reasons
 from scheduler.cares.climate_told import source_words
 from scheduler.cares.coop_day import CoopDay
@@ -10,6 +11,7 @@ from scheduler.cares.dark_under_cloud import dark_under_cloud, early_by
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import DayPlan, Plan
 from scheduler.cares.door_state import Door
+from scheduler.cares.move_ahead import move_ahead
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import Records
 from scheduler.cli.compose import Session
@@ -41,20 +43,19 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     if json:
         print(as_json(day_facts(planned, planned.days[0])))
         return
-    print(TodayScreen.heading(site=household.profile.site.name, day=long_day_with_year(day)))
+    here = household.profile.on(day).site
+    print(TodayScreen.heading(site=here.name, day=long_day_with_year(day)))
+    if moving := move_ahead(household.profile, day):
+        print("\n" + wrapped(moving))
     if day == today:
         for asked in _to_look_at(session, household, planned.days[0]):
             print("\n" + wrapped(asked))
     for line in planned.days[0].birds:
         print("\n" + wrapped(line.sentence))
         print(wrapped(line.text, indent=2))
-    for coop in planned.days[0].coops:
-        print()
-        print("\n".join(_coop_lines(household.profile, coop, states.get((coop.coop_id, day)))))
-        if early := _dark_early(session.records(household, day), household.profile, coop):
-            print(wrapped(OfEvening.cloudy(minutes=early), indent=2))
+    _print_houses(session, household, planned.days[0], states)
     for walk in planned.days[0].rounds:
-        start = local_clock(walk.start, household.profile.site.zone, household.profile.site.region)
+        start = local_clock(walk.start, here.zone, here.region)
         print("\n" + _HEADINGS[walk.name](time=start, minutes=walk.minutes))
         lines = [(line.text, Spans.minutes(minutes=line.minutes)) for line in walk.lines]
         print(table(lines, indent=2))
@@ -62,13 +63,57 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         print("\n" + wrapped(TodayScreen.give_climate(estimated=told)))
 
 
+def _print_houses(
+    session: Session,
+    household: Household,
+    planned: DayPlan,
+    states: Mapping[tuple[str, date], Door],
+) -> None:
+    day = planned.day
+    records = session.records(household, day)
+    leave_by = _leave_by(household.profile, records, planned, states)
+    for coop in planned.coops:
+        print()
+        print("\n".join(_coop_lines(household.profile, coop, states.get((coop.coop_id, day)))))
+        leave, dark = leave_by.get(coop.coop_id, (session.now, session.now))
+        if session.now < dark:
+            at = local_clock(leave, household.profile.site.zone, household.profile.site.region, day)
+            print(wrapped(OfEvening.leave_by(at=at), indent=2))
+        if early := _dark_early(records, household.profile, coop):
+            print(wrapped(OfEvening.cloudy(minutes=early), indent=2))
+
+
 def _dark_early(records: Records, profile: Profile, coop: CoopDay) -> int:
     """By how many minutes a forecast's cloud makes it dark before the lock-up."""
     decided = records.weather_on(coop.day)
     if decided is None or not decided.shift_minutes:
         return 0
-    dark = dark_under_cloud(sky_over(profile), coop.day, decided.shift_minutes)
+    dark = dark_under_cloud(sky_over(profile.on(coop.day)), coop.day, decided.shift_minutes)
     return early_by(coop.lock_up, dark)
+
+
+def _leave_by(
+    profile: Profile, records: Records, planned: DayPlan, states: Mapping[tuple[str, date], Door]
+) -> dict[str, tuple[datetime, datetime]]:
+    """When to leave for each house that is a way off and not shut, as reminders say it; its dark.
+
+    Of houses that are shut in one walk the longest way counts, and the first that is due.
+    """
+    found = {}
+    houses = [coop for coop in planned.coops if coop.coop_id not in planned.empty]
+    for walk in in_one_walk(houses, lambda coop: coop.lock_up.instant):
+        early = min(_dark_early(records, profile, coop) for coop in walk)
+        ways = [
+            (coop, profile.coop_of(coop.coop_id).getting_there_minutes)
+            for coop in walk
+            if (state := states.get((coop.coop_id, coop.day))) is None or state.waits
+        ]
+        for coop, minutes in ways:
+            dark = ways[0][0].lock_up.instant - timedelta(minutes=early)
+            if minutes:
+                longest = max(way for _, way in ways)
+                found[coop.coop_id] = dark - timedelta(minutes=longest), dark
+    return found
 
 
 def _to_look_at(session: Session, household: Household, planned: DayPlan) -> Iterator[str]:

@@ -63,7 +63,9 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
         for title, task in each_once(profile, day.seasons):
             print(wrapped(WeekScreen.season(day=day_said, title=title, why=task.why)))
     print("\n".join(_weather(profile, ahead)))
-    frost = frost_ahead(averages(profile), records, dates)
+    place = planned.profile
+    here = [day for day in dates if place.on(day) is place]
+    frost = frost_ahead(averages(place), records, here)
     for said in (frost, source_words(averages(planned.profile), profile.units)):
         if said:
             print(wrapped(said))
@@ -90,7 +92,8 @@ def _weather(profile: Profile, days: Sequence[Outlook]) -> Iterator[str]:
 def _rows(
     profile: Profile, day: DayPlan, states: Mapping[tuple[str, date], Door]
 ) -> list[tuple[str, ...]]:
-    zone, region = profile.site.zone, profile.site.region
+    site = profile.on(day.day).site
+    zone, region = site.zone, site.region
     rows: list[tuple[str, ...]] = []
     for index, coop in enumerate(day.coops):
         spell = coop.free_range

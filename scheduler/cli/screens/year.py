@@ -6,7 +6,7 @@ from scheduler.cli.compose import Session
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import only_day
 from scheduler.climate.curve import averages
-from scheduler.climate.month_air import month_airs
+from scheduler.climate.month_air import airs_of, month_airs
 from scheduler.profile.units import Region
 from scheduler.profile.words import clock
 from scheduler.service.weather import usual_year
@@ -22,7 +22,7 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     first, last = year_from(only_day("year", on) or household.today(session.now))
     planned = session.plan(household, first, (last - first).days + 1)
     summed = months(planned)
-    airs = month_airs(averages(household.profile), [day.day for day in planned.days])
+    airs = month_airs(airs_of(household.profile, [day.day for day in planned.days]))
     if json:
         above = list(too_much(planned, summed))
         facts = [
@@ -40,7 +40,9 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     unit, rows = usual_year.columns(airs, household.profile.units)
     print(table(rows, (unit, *(short_month(each.first) for each in airs))))
     profile = household.profile
-    told = year_lines(averages(profile), household.catalogue, region, first, last)
+    # Of frosts and heat by the place where most of the year is spent.
+    most = profile.on(first + (last - first) / 2)
+    told = year_lines(averages(most), household.catalogue, region, first, last)
     for sentence in (*told, source_words(averages(planned.profile), profile.units)):
         if sentence:
             print(wrapped(sentence))

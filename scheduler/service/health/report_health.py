@@ -81,7 +81,7 @@ def report_health(
             return _reported(place, household, readings, journal)
         with closing(place.open()) as opened:
             in_force = last_accepted(opened, readings.wall)
-            return _reported(place, in_force or household, readings, opened)
+            return _reported(place, _today(in_force or household, readings), readings, opened)
     except JournalFault as fault:
         pulse = last_pulse(place, None, readings)
         found = _of_the_tick(household.profile, pulse, readings)
@@ -109,6 +109,11 @@ def _reported(
     return replace(health, causes=(*health.causes, *notes, *others), hosts=hosts)
 
 
+def _today(household: Household, readings: Readings) -> Household:
+    """The household where it lives today."""
+    return household.on(household.today(readings.wall))
+
+
 def _of_the_tick(
     profile: Profile,
     pulse: Pulse | None,
@@ -117,7 +122,7 @@ def _of_the_tick(
 ) -> Health:
     """What the last tick shows, and the last tries at everybody, where they are known."""
     lacks = pulse.lacks if pulse else ()
-    today = readings.wall.astimezone(profile.site.zone).date()
+    today = profile.date_at(readings.wall)
     reach = who_can_be_told(profile, ways_of(profile), tries, today).lacking(lacks)
     return Health(
         profile=profile,

@@ -1,7 +1,7 @@
 """Opens a profile for use: loaded, and judged by every room that has something to say."""
 
 import logging
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import partial
 from pathlib import Path
@@ -26,8 +26,13 @@ class Household:
     text: str = ""
 
     def today(self, now: datetime) -> date:
-        """The civil date at the site."""
-        return now.astimezone(self.profile.site.zone).date()
+        """The civil date at the site, wherever that is then."""
+        return self.profile.date_at(now)
+
+    def on(self, day: date) -> "Household":
+        """The household where it lives on that date; itself where it lives there already."""
+        profile = self.profile.on(day)
+        return self if profile is self.profile else replace(self, profile=profile)
 
 
 def open_profile(path: Path, now: datetime) -> Household | Problems:
@@ -48,7 +53,7 @@ def read_profile(content: bytes, file: str, now: datetime) -> Household | Proble
     read = partial(parse, content, file=file, judge=partial(problems, catalogue=catalogue))
     loaded = read(today=tomorrow)
     if not isinstance(loaded, tuple):
-        here = now.astimezone(loaded.profile.site.zone).date()
+        here = loaded.profile.date_at(now)
         if any(here < (one.joined or one.hatched or here) for one in loaded.profile.flock):
             loaded = read(today=here)
     if isinstance(loaded, tuple):

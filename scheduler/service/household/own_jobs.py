@@ -17,12 +17,12 @@ def known(connection: Connection, household: Household) -> tuple[Days, Days]:
     ids = [own.id for own in household.profile.care if own.every is not None]
     if not ids:
         return (), ()
-    site = household.profile.site
-    added = _added(connection, site.id)
-    times = done.times_of(connection, site.id, ids)
+    site_id = household.profile.site.id
+    added = _added(connection, site_id)
+    times = done.times_of(connection, site_id, ids)
     return (
         tuple((care_id, added[care_id]) for care_id in ids if care_id in added),
-        tuple((care_id, at.astimezone(site.zone).date()) for care_id, at in times),
+        tuple((care_id, household.today(at)) for care_id, at in times),
     )
 
 

@@ -117,7 +117,7 @@ def _job(
         Labelled(WhyLabels.source(), source),
         _change(care),
     ]
-    told = source_words(averages(profile), profile.units)
+    told = source_words(averages(profile.on(day)), profile.units)
     if told and leans_on_climate(care):
         rows.append(Labelled(WhyLabels.climate(), told))
     return rows
@@ -150,6 +150,7 @@ def _reported(kind: ReportKind, profile: Profile, records: Records, day: date) -
 
 
 def _figures(care: Care, profile: Profile, records: Records, day: date) -> list[Labelled]:
+    profile = profile.on(day)
     yearly = averages(profile)
     usual = reasons.usual_air(yearly, day, profile.units)
     rows = [Labelled(WhyLabels.averages(), usual)] if leans_on_climate(care) else []
@@ -232,6 +233,7 @@ def _to_change(what: Words, keys: str, house_id: str | None = None) -> Labelled:
 
 
 def _lock_up(profile: Profile, coop: CoopDay, *, asked: str) -> list[Labelled]:
+    profile = profile.on(coop.day)
     zone, region = profile.site.zone, profile.site.region
     house = profile.coop_of(coop.coop_id)
     if none := reasons.why_no_birds(profile, coop.coop_id, coop.day):
@@ -266,6 +268,7 @@ def _bounds(rule: LockUpRule, region: Region) -> str:
 
 
 def _time(profile: Profile, coop: CoopDay, *, key: DayTime) -> list[Labelled]:
+    profile = profile.on(coop.day)
     house = profile.coop_of(coop.coop_id)
     lines = {line.key: line for line in day_lines(profile, coop)}
     if key in lines:

@@ -78,7 +78,7 @@ def passes(  # noqa: PLR0913, PLR0917 - whose, by what key, what has ended
         begun.setdefault(renewal.person_id, []).append(renewal)
     found = {}
     here = {person.id for person in profile.person}
-    yesterday = now.astimezone(profile.site.zone).date() - timedelta(days=1)
+    yesterday = profile.date_at(now) - timedelta(days=1)
     # A sitter's end with the morning after their last day, as their sessions do.
     over = {one.id for one in profile.person if one.last_day and one.last_day < yesterday}
     gone = tuple(map(house_feed, gone_houses))

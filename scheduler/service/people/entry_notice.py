@@ -23,7 +23,7 @@ def tell(
 ) -> None:
     """That to everybody over their loudest way, once for that step."""
     site, priority = profile.site, of_site(matter).priority
-    day = now.astimezone(site.zone).date()
+    day = profile.date_at(now)
     deliveries.add(
         connection,
         [

@@ -285,7 +285,8 @@ class _Calls:
 
     def _late_until(self, report: Report, at: datetime) -> datetime:
         """After midnight nobody is told of what was of the day before alone, but for some hours."""
-        zone, made_on = self.almanac.household.profile.site.zone, self.almanac.household.today(at)
+        made_on = self.almanac.household.today(at)
+        zone = self.almanac.profile.on(made_on).site.zone
         if made_on + _DAY in report.spell:
             return at + _LATE
         midnight = datetime.combine(made_on + _DAY, time(), zone).astimezone(UTC)

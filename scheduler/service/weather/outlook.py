@@ -81,7 +81,7 @@ def outlook(
 def weather_of(profile: Profile, records: Records, day: date) -> Weather:
     """The weather that the plan of that day goes by, but for what people reported."""
     decided = records.weather_on(day)
-    return decided.weather if decided else usual(averages(profile), day)
+    return decided.weather if decided else usual(averages(profile.on(day)), day)
 
 
 def _worst(
@@ -154,7 +154,8 @@ def source(profile: Profile, of: Reading, now: datetime) -> str:
 
 def instant_said(profile: Profile, at: datetime, now: datetime) -> str:
     """The time by the clock at the site: "14:00", or "Tue 14:00" on another day."""
-    zone, region = profile.site.zone, profile.site.region
+    site = profile.at(now).site
+    zone, region = site.zone, site.region
     local, time = at.astimezone(zone), local_clock(at, zone, region)
     if local.date() == now.astimezone(zone).date():
         return time
@@ -163,13 +164,14 @@ def instant_said(profile: Profile, at: datetime, now: datetime) -> str:
 
 def coming(profile: Profile, records: Records, now: datetime) -> Outlook:
     """Tonight's low and the high of the day after it: before six, of the night under way."""
-    local = now.astimezone(profile.site.zone)
-    return outlook(profile, records, local.date() + (local.hour >= _NIGHT_UNTIL_H) * _DAY, now)
+    local = now.astimezone(profile.at(now).site.zone)
+    day = profile.date_at(now) + (local.hour >= _NIGHT_UNTIL_H) * _DAY
+    return outlook(profile, records, day, now)
 
 
 def night_and_day(profile: Profile, of: Outlook) -> tuple[str, str]:
     """Its low and its high in a line each, with their sources."""
-    is_today = of.day == of.now.astimezone(profile.site.zone).date()
+    is_today = of.day == profile.date_at(of.now)
     by_day = NightAndDay.today if is_today else NightAndDay.tomorrow
     return (
         _said(profile, NightAndDay.tonight, of.low_c, of.now),

@@ -83,19 +83,24 @@ def _is_made(connection: Connection, site_id: str, slot: datetime, now: datetime
 def _decided(
     household: Household, known: Known, before: dict[date, DecidedDay], now: datetime
 ) -> Iterable[DecidedDay]:
-    profile, today = household.profile, household.today(now)
-    yearly, sky = averages(profile), sky_over(profile)
+    today = household.today(now)
+    profile = household.profile.on(today)
     signs = weather_signs(in_force(profile, household.catalogue))
     for ahead in range(DAYS_AHEAD + 1):
         day = today + ahead * _DAY
-        of = CivilDay(day=day, zone=profile.site.zone, dusk=_dusk(sky, day), heat=_HEAT)
-        known_before = before[day].weather if day in before else None
+        here = profile.on(day)
+        yearly, sky = averages(here), sky_over(here)
+        of = CivilDay(day=day, zone=here.site.zone, dusk=_dusk(sky, day), heat=_HEAT)
+        # Of the days after a move nothing is known yet but what is usual there.
+        at_home = here is profile
+        decided_before = before.get(day) if at_home else None
+        weather_before = decided_before.weather if decided_before else None
         yield decide(
-            weather(yearly, known, of, now, known_before),
+            weather(yearly, known if at_home else Known(), of, now, weather_before),
             signs,
             yearly,
             sky,
-            before=before.get(day),
+            before=decided_before,
             today=today,
             now=now,
         )
@@ -113,8 +118,8 @@ def decisions(household: Household, day: date, lock_up: datetime | None) -> tupl
 
     Where nobody has a brief, at the time at which one would come.
     """
-    site, reminders = household.profile.site, household.profile.reminders
-    sky = sky_over(household.profile)
+    profile = household.profile.on(day)
+    site, reminders, sky = profile.site, profile.reminders, sky_over(profile)
     since_noon = HalfDay(sky.transit(day - _DAY), sky.transit(day))
     brief = first_in(since_noon, reminders.brief or _USUAL_BRIEF, site.zone)
     morning = brief and brief - _BEFORE_BRIEF

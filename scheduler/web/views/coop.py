@@ -63,6 +63,7 @@ class Coops:
         meets = meets_from_house(profile, coop.id, visit.standing.records, visit.today)
         return {
             "name": coop.name,
+            "id": coop.id,
             "birds": reasons.birds(profile.flocks_of(coop.id), profile.site.region),
             "quarantine": quarantine_words(apart, meets) if apart else None,
             "short": own.short,

@@ -20,8 +20,8 @@ def show(
             "id": one.id_hash,
             "who": who,
             "device": device_words(one.device),
-            "since": one.made_at.astimezone(visit.profile.site.zone).date(),
-            "used": one.seen_at and one.seen_at.astimezone(visit.profile.site.zone).date(),
+            "since": visit.profile.date_at(one.made_at),
+            "used": one.seen_at and visit.profile.date_at(one.seen_at),
             "own": visit.session is not None and one.id_hash == visit.session.id_hash,
         }
         for one in visit.standing.sessions.values()

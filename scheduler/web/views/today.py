@@ -6,6 +6,7 @@ from urllib.parse import quote
 
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.done_and_waiting import TaskKey, key_of
+from scheduler.cares.move_ahead import move_ahead
 from scheduler.cares.rounds import each_once
 from scheduler.profile.who_may import LINK
 from scheduler.service.jobs import kept_ticks
@@ -53,6 +54,7 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
             for coop in today.coops
             if not visit.standing.houses[coop.coop_id].is_empty
         ],
+        "moving": move_ahead(visit.profile, visit.today),
         "orders": [
             (number, one.spell.first)
             for number, one in visit.standing.reports.items()

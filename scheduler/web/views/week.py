@@ -24,13 +24,14 @@ def show(visit: Visit, plans: Plans) -> Answer:
     """The page, from today on."""
     planned = plans.days(visit.standing, visit.today, DAYS)
     dates = [day.day for day in planned.days]
+    here = [day for day in dates if visit.profile.on(day) is visit.profile]
     told = list(week_lines(visit.profile, visit.standing.records, dates))
     of_birds = {on: {line.title: line.text for at, line in told if at == on} for on, _ in told}
     records, catalogue = visit.standing.records, visit.standing.household.catalogue
     ahead = outlook.outlooks(visit.profile, records, planned.days, catalogue, visit.now)
     facts = {
         "days": [_day(visit, day, dates[0], of_birds.get(day.day, {})) for day in planned.days],
-        "frost": frost_ahead(averages(visit.profile), visit.standing.records, dates),
+        "frost": frost_ahead(averages(visit.profile), visit.standing.records, here),
         "climate": planned.climate,
         "off": map_off(averages(visit.profile), visit.profile.units),
         "picture": week_picture(visit.profile, ahead),

@@ -5,7 +5,7 @@ from scheduler.cares.free_range import FreeRange
 from scheduler.cares.months import Month, months, too_much, vent_spans, year_from
 from scheduler.cares.rounds import each_once
 from scheduler.climate.curve import averages
-from scheduler.climate.month_air import day_air, month_airs
+from scheduler.climate.month_air import airs_of, month_airs
 from scheduler.profile.coop import Coop
 from scheduler.profile.words import clock
 from scheduler.service.weather import usual_year
@@ -39,14 +39,15 @@ class Years:
     def _facts(self, visit: Visit, coop: Coop) -> dict[str, object]:
         first, last = year_from(visit.today)
         planned = self._plans.days(visit.standing, first, (last - first).days + 1)
-        summed, yearly = months(planned), averages(visit.profile)
-        dates = [day.day for day in planned.days]
-        days = [(day, day_air(yearly, day)) for day in dates]
+        summed = months(planned)
+        # Of frosts and heat by the place where most of the year is spent.
+        yearly = averages(visit.profile.on(first + (last - first) / 2))
+        days = airs_of(visit.profile, [day.day for day in planned.days])
         return {
             "air_picture": air_picture(days, visit.profile.units),
             "air": [
                 {"first": one.first, **usual_year.told(one, visit.profile.units)}
-                for one in month_airs(yearly, dates)
+                for one in month_airs(days)
             ],
             "first": first,
             "last": last,

@@ -28,6 +28,7 @@ class LockUpSetBy:
         "A predator has tried to get in. Shut the door once all are in, ten minutes after sunset "
         "at the latest."
     )
+    moved = Words("You have just moved here: shut the door once all birds are in their house.")
     clock = Words("There is no dusk today, so the clock sets the time.")
 
 
@@ -63,6 +64,7 @@ class LetOutSetBy:
         "After you have seen to the other birds, whether or not you let them out: see to those in "
         "quarantine last."
     )
+    moved = Words("You have just moved here: not before the last evening at the old place is over.")
     never_dark = Words("It never gets dark, so the clock sets the time.")
     no_sunrise = Words("The sun does not rise, so the clock sets the time.")
 

@@ -40,6 +40,9 @@ class NoFreeRange:
     newly_moved = Words(
         "For {settling_days} {settling_days:day|days} after birds move in, all stay in the run."
     )
+    moved_here = Words(
+        "They moved here on {moved}: kept in until {until} so that they learn where home is."
+    )
     behind_wire = Words(
         "They stay in the run until they have seen the others through wire for {meeting_days} "
         "{meeting_days:day|days}."

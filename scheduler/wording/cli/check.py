@@ -10,14 +10,25 @@ class CheckScreen:
     house_by_rules = Words("{house}, by {rules}")
     to_buy = Words("To buy: {what}")
     place_label = Words("Place")
+    move_label = Words("Move")
     house_label = Words("House")
     people_label = Words("People")
     place = Words("{site} ({latitude}° {north}, {longitude}° {east}, {zone})")
+    moves = Words(
+        "on {day} to {site} ({latitude}° {north}, {longitude}° {east}, {zone}): the times there "
+        "from that day on, the birds kept in until {until}"
+    )
+    own_climate_ends = Words(
+        "What [climate] says does not count there: same_climate = true keeps it."
+    )
     secure_run = Words("{house}: {birds}, secure run, ranging {ranging}")
     open_run = Words("{house}: {birds}, open run, ranging {ranging}")
     no_run = Words("{house}: {birds}, no run, ranging {ranging}")
     lock_up = Words("lock-up by {basis}")
     lock_up_until = Words("lock-up by {basis}, never past {time}")
+    getting_there = Words("{minutes} min to get there, counted in the first reminder")
+    duty_label = Words("Locks up")
+    duty = Words("{who} on {days}")
     nobody = Words("nobody yet, so reminders already running keep to the old profile")
 
 

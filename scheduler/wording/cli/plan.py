@@ -102,6 +102,7 @@ class SetBy:
     not_after = Words("your limit")
     not_before = Words("your limit")
     predator = Words("predator")
+    moved = Words("the move")
     fallback = Words("clock")
 
 
@@ -119,6 +120,7 @@ class NoRangeBecause:
     too_young = Words("too young")
     age_unknown = Words("age unknown")
     newly_moved = Words("newly moved")
+    moved_here = Words("moved here")
     behind_wire = Words("behind wire")
     no_sunset = Words("no sunset")
     too_late = Words("too late")

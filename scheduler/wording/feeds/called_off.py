@@ -50,4 +50,5 @@ class CalledOffReasons:
     too_young = Words("too young")
     age_unknown = Words("nobody knows how old the young ones are")
     newly_moved = Words("they have just moved in")
+    moved_here = Words("they have just moved here")
     behind_wire = Words("they are still getting to know the others through wire")

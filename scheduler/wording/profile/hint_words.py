@@ -10,6 +10,7 @@ class TopHints:
     houses = Words("Houses go in tables [[coop]], with a name.")
     people = Words("People go in tables [[person]].")
     place = Words("The place goes in a table [site].")
+    move = Words("Where you move to, and on which day, goes in a table [move].")
     in_site = Words("That goes in the table [site].")
     run = Words("The run goes in a table [coop.run], below its [[coop]].")
     weather = Words("To report the weather: duskfold weather. Averages go under [climate].")
@@ -17,6 +18,7 @@ class TopHints:
     sensor = Words("Thermometers of your own go in tables [[sensor]].")
     jobs = Words("Change jobs under [cares.JOB]. Your own go in tables [[care]].")
     reminders = Words("Set that under [reminders].")
+    duty = Words('Who usually locks up goes in a table [duty], as monday = "Sam".')
     mail_server = Words("The mail server goes in a table [mail].")
 
 
@@ -25,6 +27,7 @@ class SiteHints:
 
     place = Words("Write latitude = 44.3 and longitude = -71.2. South and west are negative.")
     zone = Words('Write the time zone as timezone = "Europe/Paris".')
+    moves_on = Words("Write the day you move as on = 2027-03-28, without quotes.")
     region = Words("Write region = and one of US, UK, EU, AU or other, in quotes.")
     elevation = Words('Write the height above sea level as elevation = "85 m".')
     hill = Words("Write the hill in the west as west_horizon = 5, in degrees.")
@@ -65,6 +68,7 @@ class CoopHints:
     capacity = Words("To see how many birds the house holds: duskfold check")
     birds = Words("Birds go in a table [[flock]] of their own.")
     fence = Words("The fence goes in a table [coop.run].")
+    way = Words("Write how many minutes it takes to get there as getting_there = 14.")
     ranging = Words('Write ranging = "run only", "supervised" or "all day".')
 
 
@@ -96,7 +100,9 @@ class HouseholdHints:
     mail = Words('Write the address as mail = "sam@example.org".')
     phone = Words("A phone is reached by push. Write its topic's address as push.")
     push = Words('Write push = "https://push.example.org/topic-name".')
-    duty = Words("The first [[person]] is the one on duty.")
+    duty = Words(
+        "The first [[person]] is on duty, or whoever the table [duty] names for that weekday."
+    )
     sitter = Words("Write a sitter's days as first_day and last_day.")
     mail_host = Words('Write host = "mail.example.org" for the server that sends our mail.')
     mail_user = Words('Write user = "hens@example.org" for the name to sign in with.')

@@ -14,6 +14,7 @@ class CoopLabels:
     door = Words("Door")
     latch = Words("Latch")
     ranging = Words("When the birds range")
+    getting_there = Words("Way to the house")
 
 
 class CoopMeasures:
@@ -42,6 +43,7 @@ class CoopPurposes:
     door = Words("With one that shuts by itself you are asked to look whether it did.")
     latch = Words("It says whether clever paws can open it.")
     ranging = Words("The evening's times and jobs depend on it.")
+    getting_there = Words("The first message comes that much earlier, and says when to leave.")
 
 
 class HouseKindChoices:

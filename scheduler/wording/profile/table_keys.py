@@ -8,6 +8,7 @@ class ProfileKeys:
 
     units = Words("metric, us or uk; by default from the region")
     site = Words("where the birds live")
+    move = Words("a move to another place, with the date")
     climate = Words("the year's averages at the site")
     lockup = Words("when the door is shut in the evening")
     letout = Words("when the door is opened in the morning")
@@ -15,6 +16,7 @@ class ProfileKeys:
     coop = Words("the houses")
     flock = Words("the birds")
     person = Words("who can be told")
+    duty = Words("who usually locks up, by weekday")
     reminders = Words("the evening's reminders and the morning brief")
     mail = Words("the server that sends our mail")
     web = Words("the pages and calendars over HTTP")
@@ -48,3 +50,6 @@ class WrongTables:
     one_owner = Words("at least one owner")
     without_a_role = Words("Anybody without a role is an owner.")
     unknown_job = Words("the unknown job {job}")
+    nobody_yet = Words("somebody of a [[person]]")
+    several_called = Words("Several people are called {name}: write the id of one of them.")
+    has_left = Words("Give the days of whoever has left to somebody else, or leave them out.")

@@ -109,6 +109,7 @@ class LockUpBasisNames:
     not_after = Words("not after")
     not_before = Words("not before")
     predator = Words("predator")
+    moved = Words("the move")
     fallback = Words("fallback")
 
 

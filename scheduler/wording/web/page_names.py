@@ -16,6 +16,7 @@ class PageNames:
     status = Words("Status")
     people = Words("People")
     diary = Words("Diary")
+    change = Words("Change")
 
 
 class OnMore:
@@ -27,3 +28,4 @@ class OnMore:
     status = Words("whether you can rely on the reminders")
     people = Words("let somebody in, see who is signed in")
     diary = Words("what was said and done, to look up and to put right")
+    change = Words("houses, birds, people, alerts, jobs, place")
