@@ -14,6 +14,7 @@ from scheduler.service.health.report_health import Health, report_health
 from scheduler.service.people.test_message import Tried
 from scheduler.service.weather.agreed import attributions
 from scheduler.web.request_and_answer import Answer, Visit, ask, go
+from scheduler.wording.sources.attribution import PlacesAttribution
 from scheduler.wording.spoken import long_day_with_year
 from scheduler.wording.told_later import told
 from scheduler.wording.web.status import AgreeOnClock, TestedWays, TestSent
@@ -59,7 +60,10 @@ class Status:
             "channels": health_words.channels(health),
             "tried": tried,
             "sent": [one for asked in forecast_requests(visit.profile) for one in sent_to(asked)],
-            "attributions": attributions(visit.profile),
+            "attributions": (
+                *attributions(visit.profile),
+                (PlacesAttribution.place_names(), "https://www.geonames.org/"),
+            ),
         }
         return Answer(template="status.html", facts=facts)
 
