@@ -21,16 +21,20 @@ def watch(context: typer.Context, profile: ProfileOption = None, data: DataOptio
 
 
 def serve(context: typer.Context, profile: ProfileOption = None, data: DataOption = None) -> None:
+    from scheduler.cli.first_run import ask_on_a_page, is_being_answered  # noqa: PLC0415 - as above
     from scheduler.cli.running import run_watch  # noqa: PLC0415 - as above
     from scheduler.cli.screens.links import greet  # noqa: PLC0415 - as above
     from scheduler.cli.serving import beside  # noqa: PLC0415 - as above
 
     session = session_of(context, profile, data)
-    path, place = session.profile_path(), session.data_place()
+    path = session.profile_path_or_first()
+    place = session.data_place()
+    if not path.is_file() and session.is_first_profile(path):
+        raise typer.Exit(ask_on_a_page(session, path, place))
 
     def pages(opened: "OpenedWatch") -> "KeptRunning":
         greet(session, opened.household)
-        return beside(path, place)
+        return beside(path, place, first_run=is_being_answered(place))
 
     raise typer.Exit(
         run_watch(path, place, session.environment, beside=pages, needs_somebody=False)
@@ -44,12 +48,16 @@ def web(
     until_stdin_ends: Annotated[
         bool, flag("--until-stdin-ends", RunOption.until_stdin_ends)
     ] = False,
+    first_run: Annotated[bool, flag("--first-run", RunOption.first_run)] = False,
 ) -> None:
     from scheduler.cli.serving import run_web  # noqa: PLC0415 - as above
 
     session = session_of(context, profile, data)
     place, path = session.data_place(), session.profile_path()
-    raise typer.Exit(run_web(path, place, session.environment, until_stdin_ends=until_stdin_ends))
+    ends = until_stdin_ends
+    raise typer.Exit(
+        run_web(path, place, session.environment, until_stdin_ends=ends, first_run=first_run)
+    )
 
 
 def health(

@@ -70,6 +70,7 @@ class PlanOption:
 class RunOption:
     """The options of the reminders and the pages."""
 
+    first_run = Words("Where there is no profile yet, ask the first questions on a page.")
     until_stdin_ends = Words("Stop when standard input ends.")
     agree_clock = Words("Say that this machine's clock is right, when Duskfold doubts it.")
 
