@@ -33,9 +33,19 @@ class Duty(Generic[T]):
     second: T | None
 
 
+def in_turn(people: Sequence[T], usual: T | None) -> tuple[T, ...]:
+    """The people in the order in which a day calls them: first whoever it usually is, if there."""
+    first = [one for one in people if usual is not None and one == usual]
+    return (*first, *(one for one in people if one not in first))
+
+
 def duty(people: Sequence[T], day: date) -> Duty[T]:
-    """Whose duty that day is of those people: on every day the first's in their order."""
-    del day  # nobody swaps a day yet
+    """Whose duty that day is of those who can be called on it: the first's in the day's order.
+
+    In that order `crew_of` gives them, and an evening keeps it: whatever the profile says later,
+    the evening stays whose it was.
+    """
+    del day  # the order is the day's; nobody swaps a single date yet
     first = next(iter(people), None)
     return Duty(first=first, second=next((one for one in people if one != first), first))
 
@@ -49,12 +59,15 @@ def duty_ids(crew: Sequence[Contact], day: date) -> tuple[str, ...]:
 def crew_of(profile: Profile, ways: Iterable[ChannelName], day: date | None) -> tuple[Contact, ...]:
     """Everybody who can be reached over the channels that are set up, in the profile's order.
 
-    On that day: without a sitter who is not invited for it. Without a day with every sitter.
+    On that day: without a sitter who is not invited for it, and first whoever usually has that day
+    of the week. Without a day with every sitter.
     """
     usable = set(ways)
     there = (person for person in profile.person if day is None or person.is_there(day))
     contacts = (_contact(person, usable) for person in there)
-    return tuple(contact for contact in contacts if contact.addresses)
+    reached = [contact for contact in contacts if contact.addresses]
+    whose = profile.duty.of(day) if day else None
+    return in_turn(reached, next((one for one in reached if one.person_id == whose), None))
 
 
 def _contact(person: Person, usable: set[ChannelName]) -> Contact:

@@ -44,12 +44,15 @@ def ladder(  # noqa: PLR0913 - an evening's instants
     bedtime: datetime | None,
     let_out: datetime,
     called_in: datetime | None = None,
+    way: timedelta = timedelta(0),
+    way_not_before: datetime | None = None,
 ) -> tuple[Rung, ...]:
     """The steps in order of their instants, which never fall; `now` is always among them.
 
     `bedtime` is when the clock shows it that evening, `let_out` the next morning's. All steps but
     the last lie before the morning's, which comes 15 minutes before the let-out. The first two go
-    by `called_in`, where it is dark before the lock-up.
+    by `called_in`, where it is dark before the lock-up. The first of all comes earlier by the `way`
+    to the door, but not for it before `way_not_before`.
     """
     wanted = rule.steps or _STEPS[rule.style]
     times = rule.everybody if rule.everybody is not None else _EVERYBODY[rule.style]
@@ -60,10 +63,14 @@ def ladder(  # noqa: PLR0913 - an evening's instants
     if "bedtime" in wanted:
         night_end = min(max(bedtime or earliest, earliest), dawn)
     first = called_in or lock_up
+    heads_up = first - rule.heads_up_minutes * _MINUTE
+    if way:
+        # What is asked for without a way stays: only the way has this bound.
+        heads_up = min(heads_up, max(heads_up - way, way_not_before or heads_up - way))
     half = (latest - lock_up) / 2
     again = [Rung(step=Step("again"), at=lock_up + half, to="duty")]
     rungs = [
-        Rung(step=Step("heads-up"), at=first - rule.heads_up_minutes * _MINUTE, to="duty"),
+        Rung(step=Step("heads-up"), at=heads_up, to="duty"),
         Rung(step=Step("now"), at=first, to="duty"),
         *(again if half >= _SHORTEST_HALF else ()),
         Rung(step=Step("next"), at=latest, to="next"),

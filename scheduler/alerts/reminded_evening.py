@@ -33,7 +33,8 @@ class RemindedDoor:
 
     `flock` is how many the profile has there; None in a snapshot of an older version. `perched`:
     they are old enough to sleep on the perch. `let_out` is the next morning's, where they are not
-    kept in; None in a snapshot of an older version, too.
+    kept in; None in a snapshot of an older version, too. `getting_there_minutes` is how long it
+    takes to get there.
     """
 
     coop_id: str
@@ -46,6 +47,7 @@ class RemindedDoor:
     flock: int | None = None
     perched: bool = True
     let_out: Instant | None = None
+    getting_there_minutes: float = 0.0
 
     @property
     def profile_birds(self) -> int:
@@ -97,6 +99,20 @@ class Evening:
     def lock_up(self) -> datetime:
         """When the first door is due."""
         return min(door.lock_up for door in self.doors)
+
+    def leave_by(self, doors: Sequence[RemindedDoor]) -> datetime | None:
+        """When to leave at the latest to be there as the first of them is due, or it is dark.
+
+        The longest way to any of them counts; None where it takes no time.
+        """
+        longest = max((door.getting_there_minutes for door in doors), default=0.0)
+        if not longest:
+            return None
+        return self.called_in_of(doors) - longest * _MINUTE
+
+    def called_in_of(self, doors: Sequence[RemindedDoor]) -> datetime:
+        """When the first of them is due, or it is dark under that evening's cloud."""
+        return min(door.lock_up for door in doors) - self.dark_minutes_early * _MINUTE
 
     @property
     def latest(self) -> datetime:
@@ -233,6 +249,7 @@ def _door(profile: Profile, coop: CoopDay, birds: int, let_out: datetime | None)
         flock=sum(flock.birds for flock in flocks),
         perched=any(perches(flock, coop.day) for flock in flocks),
         let_out=let_out,
+        getting_there_minutes=house.getting_there_minutes,
     )
 
 
@@ -252,6 +269,8 @@ def _steps(
         latest=min(coop.lock_up.latest for coop in group),
         bedtime=first_in(night, rule.bedtime, profile.site.zone),
         let_out=night.end,
+        way=max(profile.coop_of(one.coop_id).getting_there_minutes for one in group) * _MINUTE,
+        way_not_before=max(night.start, *(one.let_out.instant for one in group)),
     )
     return tuple(
         CalledStep(

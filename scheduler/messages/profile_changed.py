@@ -1,13 +1,14 @@
 """The messages that a changed profile is refused, and who is told and called by it from now on."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from datetime import date
 
 from scheduler.alerts.delivery import QUIET, Message
 from scheduler.messages.phrases import SHORT_NAME, fitted, short
 from scheduler.wording.messages.let_in import LetIn
-from scheduler.wording.messages.profile_changed import Duty, Left, Profile
+from scheduler.wording.messages.profile_changed import Duty, Left, Profile, Week
 from scheduler.wording.messages.reminders import Many
-from scheduler.wording.spoken import listed
+from scheduler.wording.spoken import listed, weekday
 from scheduler.wording.told_later import told
 
 
@@ -88,6 +89,33 @@ def duty_moved(had: str, duty: str, then: str, tonight: tuple[str, str]) -> Mess
         says = Duty.kept
     title = says(who=first, before=before)
     return _changed(title, Duty.then_called(who=duty, second=then))
+
+
+def days_moved(tonight: str, then: str, days: Sequence[tuple[str, Sequence[date]]]) -> Message:
+    """Another person has some day of the week: who has tonight, and who has each of seven days.
+
+    `then` is called tonight when whoever has it does not answer; empty where nobody is.
+    """
+    body = [Duty.tonight(who=tonight)] if tonight else []
+    if then:
+        body.append(Duty.then_called(who=tonight, second=then))
+    return _changed(Week.moved(), " ".join([*body, *_whose(days)]))
+
+
+def left_days(
+    names: Sequence[str], tonight: str, then: str, days: Sequence[tuple[str, Sequence[date]]]
+) -> Message:
+    """Who is not told any more, and who has tonight and each of seven days instead."""
+    first, count = short(tonight, SHORT_NAME), len(names)
+    title = fitted(lambda where: Week.left(names=where, count=count, who=first), names, Many.people)
+    nobody = Duty.then_nobody(who=tonight)
+    then_called = Duty.then_called(who=tonight, second=then) if then else nobody
+    return _changed(title, " ".join([then_called, *_whose(days)]))
+
+
+def _whose(days: Sequence[tuple[str, Sequence[date]]]) -> Iterator[str]:
+    for who, theirs in days:
+        yield Week.whose(who=who, days=listed([weekday(day) for day in theirs]))
 
 
 def duty_is_back(had: str, has: str, then: str, duty: str) -> Message:

@@ -33,6 +33,8 @@ _IN_TIME = {
     "now": (LockUp.now, CheckDoor.now),
     "again": (LockUp.again, CheckDoor.again),
 }
+_LEAVE_BY = LockUp.leave_by, CheckDoor.leave_by
+_LEAVE_NOW = LockUp.leave_now, CheckDoor.leave_now
 _AHEAD = every(TomorrowBrings)
 _BEFORE_DARK = ("heads-up", "now")
 _OVERDUE = {"next": NotConfirmed.next, "hourly": NotConfirmed.hourly}
@@ -156,10 +158,16 @@ def _headline(
         return _at_dawn(night, doors)
     if step.kind in _IN_TIME:
         lock_up, check = _IN_TIME[step.kind]
+        due = min(door.lock_up for door in doors)
+        leave = night.evening.leave_by(doors) if step.kind == "heads-up" else None
+        if leave:
+            due = night.evening.called_in_of(doors)
+            lock_up, check = _LEAVE_NOW if leave < step.at else _LEAVE_BY
         says = check if all(door.automatic for door in doors) else lock_up
-        at = local_time(min(door.lock_up for door in doors), night)
+        at = local_time(due, night)
         by, birds = local_time(min(door.latest for door in doors), night), all_birds(doors)
-        return lambda where: says(at=at, names=where, birds=birds, by=by)
+        leave_at = local_time(leave, night) if leave else ""
+        return lambda where: says(at=at, names=where, birds=birds, by=by, leave=leave_at)
     if step.kind == "bedtime":
         return _overdue(NotConfirmed.bedtime, night, doors)
     if step.kind == "everybody":

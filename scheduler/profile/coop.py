@@ -14,6 +14,7 @@ from scheduler.profile.fields import (
     Slug,
     Switch,
     Volume,
+    WayMinutes,
     Word,
 )
 from scheduler.profile.frozen_table import Value, key, needed
@@ -129,6 +130,7 @@ class Coop(Value):
     floor: Area | None = key(None, CoopKeys.floor)
     height_m: Length | None = key(None, CoopKeys.height)
     slope_percent: Annotated[float, number(0, 100)] | None = key(None, CoopKeys.slope)
+    getting_there_minutes: WayMinutes = key(0.0, CoopKeys.getting_there)
     door: Word[Literal["manual", "automatic"]] = key("manual", CoopKeys.door)
     latch: Word[Literal["two-step", "simple"]] | None = key(None, CoopKeys.latch)
     ranging: Word[Ranging] = key("supervised", CoopKeys.ranging)

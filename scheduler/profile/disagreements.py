@@ -8,6 +8,7 @@ from typing import Any
 
 from scheduler.profile.prepare import NAMED_TABLES, id_of, slug
 from scheduler.profile.problem import Problem, nearest, shown
+from scheduler.profile.usual_duty import WEEKDAYS
 from scheduler.wording.profile.table_keys import OwnIds, WrongTables
 from scheduler.wording.spoken import in_a_row
 from scheduler.wording.words import every
@@ -25,6 +26,7 @@ def disagreements(raw: Mapping[str, Any], known_cares: Sequence[str]) -> Iterato
             yield Problem(key=(table,), found=WrongTables.none(), accepted=one)
     yield from _homeless(raw)
     yield from _ownerless(raw)
+    yield from _nobodys_days(raw)
     yield from _unknown_cares(raw, known_cares)
 
 
@@ -88,6 +90,26 @@ def _ownerless(raw: Mapping[str, Any]) -> Iterator[Problem]:
 
 def _role(person: Mapping[str, Any]) -> str:
     return " ".join(str(person.get("role", "owner")).casefold().split())
+
+
+def _nobodys_days(raw: Mapping[str, Any]) -> Iterator[Problem]:
+    """A weekday of somebody who is not in the profile, or whose name several people have."""
+    duty = raw.get("duty")
+    if not isinstance(duty, Mapping):
+        return
+    people = [person for _, person in _tables(raw, "person")]
+    ids = [str(person.get("id")) for person in people]
+    names = [name for person in people if isinstance(name := person.get("name"), str)]
+    for day, who in duty.items():
+        if day not in WEEKDAYS or not isinstance(who, str) or who in ids:
+            continue
+        folded = [name.casefold() for name in names]
+        hint = nearest(who, [*ids, *names]) or WrongTables.has_left()
+        accepted = in_a_row([shown(name) for name in names]) or WrongTables.nobody_yet()
+        if folded.count(who.casefold()) > 1:
+            hint = WrongTables.several_called(name=shown(who))
+            accepted = in_a_row([shown(one) for one in ids])
+        yield Problem(key=("duty", day), found=shown(who), accepted=accepted, hint=hint)
 
 
 def _unknown_cares(raw: Mapping[str, Any], known: Sequence[str]) -> Iterator[Problem]:

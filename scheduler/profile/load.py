@@ -72,14 +72,18 @@ def parse(
     }
     profile, wrong = _read(tables, context)
     known = {problem.key for problem in problems}
-    # Which houses there are says more of a wrong name than how an id is spelled.
-    problems += [one for one in wrong if not (one.key[-1:] == ("coop",) and one.key in known)]
+    # Which houses or people there are says more of a wrong name than how it is spelled.
+    problems += [one for one in wrong if not (_names_a_thing(one.key) and one.key in known)]
     if profile:
         problems += judge(profile)
     problems = [*reported(hidden), *redacted(problems, hidden)]
     if problems or not profile:
         return located(problems, file=file, lines=raw.lines)
     return Loaded(profile=profile, text=raw.text, file=file, lines=raw.lines)
+
+
+def _names_a_thing(key: KeyPath) -> bool:
+    return key[-1:] == ("coop",) or key[:1] == ("duty",)
 
 
 def _read(tables: dict[str, Any], context: dict[str, Any]) -> tuple[Profile | None, list[Problem]]:

@@ -31,7 +31,7 @@ LetOutReminder = Literal["heat", "gentle", "loud", "none"]
 
 
 class Person(Value):
-    """Somebody who can be told. The first one is on duty; a sitter on the days invited for."""
+    """Somebody who can be told. The first is on duty, or whoever has that day of the week."""
 
     name: Name = needed(PersonKeys.name)
     id: Slug = needed(SharedKeys.id)

@@ -59,6 +59,7 @@ def prepare(raw: dict[str, Any]) -> Iterator[Problem]:
         _fill_ids(raw.get(table), table)
     _fill_coop_of(raw, "flock")
     _fill_coop_of(raw, "sensor")
+    _fill_duty(raw)
     site = raw.get("site")
     if isinstance(site, dict):
         _fill_ids([site], "site")
@@ -122,6 +123,19 @@ def _fill_coop_of(raw: Mapping[str, Any], kind: str) -> None:
         coop = thing.get("coop") if isinstance(thing, dict) else None
         if isinstance(coop, str) and coop not in ids:
             thing["coop"] = by_name.get(_folded(coop), coop)
+
+
+def _fill_duty(raw: Mapping[str, Any]) -> None:
+    """The id of each weekday's person who is written by name, where one alone is called that."""
+    duty, people = raw.get("duty"), raw.get("person")
+    if not isinstance(duty, dict) or not isinstance(people, list):
+        return
+    listed = [person for person in people if isinstance(person, dict)]
+    ids = {person.get("id") for person in listed if isinstance(person.get("id"), str)}
+    for day, who in duty.items():
+        called = [one.get("id") for one in listed if _folded(one.get("name")) == _folded(who)]
+        if isinstance(who, str) and who not in ids and len(called) == 1:
+            duty[day] = called[0]
 
 
 def _folded(name: object) -> str:

@@ -17,6 +17,7 @@ from scheduler.profile.sensor import Sensor
 from scheduler.profile.servers import MailServer, Web
 from scheduler.profile.site import Climate, Site
 from scheduler.profile.units import Units
+from scheduler.profile.usual_duty import UsualDuty
 from scheduler.wording.profile.table_keys import ProfileKeys
 
 
@@ -34,6 +35,7 @@ class Profile(Value):
     coop: tuple[Coop, ...] = needed(ProfileKeys.coop)
     flock: tuple[Flock, ...] = needed(ProfileKeys.flock)
     person: tuple[Person, ...] = key((), ProfileKeys.person)
+    duty: UsualDuty = key(UsualDuty(), ProfileKeys.duty)
     reminders: Reminders = key(Reminders(), ProfileKeys.reminders)
     mail: MailServer | None = key(None, ProfileKeys.mail)
     web: Web = key(Web(), ProfileKeys.web)

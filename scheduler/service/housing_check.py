@@ -141,9 +141,18 @@ def _people_notes(profile: Profile, today: date) -> Iterator[str | Note]:
         yield Note(f"{start} {would_do.text}", f"{start} {would_do.on_page}")
     if len(cut_off) < len(profile.person) and not reaches_anybody(profile):
         yield PeopleNotes.only_sitter()
-    called = duty(crew_of(profile, ways_of(profile), today), today).first
-    if called and called.addresses[0][0] == "mail":
-        yield PeopleNotes.only_by_mail(who=called.name)
+    for name in dict.fromkeys(_called_by_mail(profile, today)):
+        yield PeopleNotes.only_by_mail(who=name)
+
+
+def _called_by_mail(profile: Profile, today: date) -> Iterator[str]:
+    """Who is on duty today, or on a coming day of the week that has somebody of its own."""
+    ways = ways_of(profile)
+    for day in (today + timedelta(days=number) for number in range(7)):
+        if day == today or profile.duty.of(day):
+            called = duty(crew_of(profile, ways, day), day).first
+            if called and called.addresses[0][0] == "mail":
+                yield called.name
 
 
 def _page_notes(profile: Profile) -> Iterator[str | Note]:

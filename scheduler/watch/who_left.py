@@ -2,8 +2,9 @@
 
 Where it was somebody who is called first or second, who is called tonight has changed: everybody
 who remains is told at once. Of others nobody needs to know before the next brief. Where nobody has
-left and another stands first, those two are told; where somebody comes back to an evening that has
-begun and has it again, everybody is.
+left and another stands first, those two are told; where days of the week have people of their own,
+everybody whose days have changed. Where somebody comes back to an evening that has begun and has it
+again, everybody is told.
 """
 
 import json
@@ -29,6 +30,7 @@ from scheduler.service.reports.emergencies import urgent_today
 from scheduler.watch.morning_brief import LEFT, has_brief
 from scheduler.watch.site_note import told_to, told_to_all
 from scheduler.watch.unheard_answers import deaf_line
+from scheduler.watch.whose_days import Turn, by_person, called, turns, usual_before
 from scheduler.wording.spoken import one_by_one
 from scheduler.wording.watch.morning import BriefWorries
 
@@ -82,6 +84,8 @@ def _told_of(
     before: list[list[str]] = json.loads(memos.recall(connection, site_id, _TOLD) or "[]")
     if before != here:
         memos.note(connection, site_id, _TOLD, json.dumps(here))
+    usual = usual_before(almanac, connection)
+    week = turns(almanac, before, usual, today) if usual or profile.duty.by_weekday else ()
     known = {part for one in here for part in one}  # who has only another id has not left
     left = [one for one in before if known.isdisjoint(one)]
     away = {one.id for one in profile.person if not one.is_there(today)}
@@ -91,13 +95,23 @@ def _told_of(
     if not left:
         ids = {person_id for person_id, _ in before}
         there = [one for one in crew if one.person_id in ids]
-        yield from _moved(almanac, before, there, now, begun)
+        if week:
+            yield from _days_moved(almanac, week, there, now, begun)
+        else:
+            yield from _moved(almanac, before, there, now, begun)
         yield from _back(almanac, there, now, begun)
         return
     had_tonight = _had_tonight(before, begun)
-    whose = duty(before, today)
+    whose = duty(called(before, usual, today), today)
     had_evenings = left[0] in (whose.first, whose.second) or had_tonight in left
+    had_evenings |= any(one.had in left for one in week)
     if had_evenings or not has_brief(almanac, now):
+        if week:
+            names = [name for _, name in left]
+            has, then = _whose_is_tonight(crew, today, begun)
+            matter = news(profile_changed.left_days, names, has, then, by_person(week))
+            yield from told_to_all(almanac, step_at("left", now), today, matter, now)
+            return
         first, then = _who_has_the_evenings(crew, today)
         had_them = whose.first not in left and had_tonight not in left
         matter = news(
@@ -140,6 +154,39 @@ def _moved(
     yield from told_to(almanac, step_at("moved", now), today, matter, now, tuple(people))
 
 
+def _days_moved(
+    almanac: Almanac,
+    week: Sequence[Turn],
+    there: Sequence[Contact],
+    now: datetime,
+    begun: Sequence[Evening],
+) -> Iterator[Delivery]:
+    """The same where days of the week have people of their own: tells all whose days changed.
+
+    Whoever had a day and cannot be reached now has not given it away.
+    """
+    today = almanac.household.today(now)
+    reached = {one.person_id for one in almanac.everybody}
+    moved = [one for one in week if one.is_moved and one.had and one.had[0] in reached]
+    if not moved:
+        return
+    crew = almanac.crew(today)
+    has, then = _whose_is_tonight(crew, today, begun)
+    matter = news(profile_changed.days_moved, has, then, by_person(week))
+    people = {one.had[0] for one in moved if one.had}
+    people |= {one.has.person_id for one in moved if one.has}
+    if any(one.has not in there for one in moved):
+        people = {one.person_id for one in crew}
+    yield from told_to(almanac, step_at("moved", now), today, matter, now, tuple(people))
+
+
+def _whose_is_tonight(
+    crew: Sequence[Contact], day: date, begun: Sequence[Evening]
+) -> tuple[str, str]:
+    """Who has tonight's evening, begun or not, and who is called when they do not answer."""
+    return _who_has_tonight(begun[0], crew) if begun else _who_has_the_evenings(crew, day)
+
+
 def _back(
     almanac: Almanac, there: Sequence[Contact], now: datetime, begun: Sequence[Evening]
 ) -> Iterator[Delivery]:
@@ -151,7 +198,9 @@ def _back(
     (had, second), (has, then) = (_who_has_tonight(begun[0], who) for who in (there, crew))
     (first, _), (was_first, _) = (_who_has_the_evenings(who, today) for who in (crew, there))
     if had != has and (has != first or had != was_first):  # else `_moved` tells
-        matter = news(profile_changed.duty_is_back, had, has, then, first)
+        # Tomorrow is whose weekday it is, where the days have people of their own.
+        after = has if almanac.profile.duty.by_weekday else first
+        matter = news(profile_changed.duty_is_back, had, has, then, after)
     elif had == has and then != second and then:
         matter = news(profile_changed.second_is_back, has, then)
     else:

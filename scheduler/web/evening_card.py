@@ -80,6 +80,7 @@ class Card(HouseEvening):
     lock_up: str
     latest: str
     lock_up_at: datetime
+    leave_by: str  # empty where the way takes no time, and once it is dark
     cloudy: int
     latest_at: datetime
     let_out: str

@@ -12,6 +12,7 @@ from scheduler.cares.door_state import Door
 from scheduler.cares.missed_since import since
 from scheduler.cares.reasons import why_no_birds
 from scheduler.messages.call_to_search import search_places
+from scheduler.messages.doors import open_doors
 from scheduler.messages.who_said import said_last, two_counts
 from scheduler.service.doors.say import EARLY
 from scheduler.web.evening_card import Card, Empty, HouseEvening, Mood, harmed_tonight
@@ -110,6 +111,7 @@ def _card(visit: Visit, night: Night, planned: RemindedDoor, let_out: datetime) 
         lock_up=visit.clock(planned.lock_up, day),
         latest=visit.clock(planned.latest, day),
         lock_up_at=planned.lock_up,
+        leave_by=_leave_by(visit, night, planned),
         cloudy=evening.dark_minutes_early if now < planned.lock_up else 0,
         latest_at=planned.latest,
         let_out=visit.clock(let_out),
@@ -136,6 +138,17 @@ def _card(visit: Visit, night: Night, planned: RemindedDoor, let_out: datetime) 
         found_by_day=tuple(_found_by_day(visit, coop_id, day, let_out)),
         two_counts=two_counts(night, state),
     )
+
+
+def _leave_by(visit: Visit, night: Night, planned: RemindedDoor) -> str:
+    """When to leave, as the reminder says it, while it is not dark yet."""
+    doors = open_doors(night)
+    leave = night.evening.leave_by(doors)
+    if not leave or not planned.getting_there_minutes or not night.states[planned.coop_id].waits:
+        return ""
+    if visit.now >= night.evening.called_in_of(doors):
+        return ""
+    return visit.clock(leave, night.evening.day)
 
 
 def _found_by_day(visit: Visit, coop_id: str, day: date, let_out: datetime) -> Iterator[Closing]:

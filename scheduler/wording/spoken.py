@@ -101,6 +101,11 @@ def weekday(day: date) -> str:
     return _WEEKDAYS[day.weekday()]()
 
 
+def weekday_numbered(number: int) -> str:
+    """The day of the week by its number, from 0 for Monday."""
+    return _WEEKDAYS[number]()
+
+
 def short_weekday(day: date) -> str:
     """The day of the week: Sat."""
     return _SHORT_WEEKDAYS[day.weekday()]()

@@ -200,3 +200,57 @@ def test_whatever_the_cloud_no_call_comes_later_nor_more_than_twenty_minutes_ear
     clear, cloudy = under_cloud(shift, day=day)
     for before, after in zip(clear.steps, cloudy.steps, strict=True):
         assert timedelta() <= before.at - after.at <= timedelta(minutes=shift)
+
+
+# The way to a house
+
+
+def far(minutes: int, name: str = "Walnut", text: str = TEXT) -> str:
+    return text.replace(f'name = "{name}"\n', f'name = "{name}"\ngetting_there = {minutes}\n', 1)
+
+
+def test_the_heads_up_comes_earlier_by_the_way_and_nothing_else_moves() -> None:
+    (near,), (off,) = evenings(), evenings(far(14))
+    assert rung(near, "heads-up") - rung(off, "heads-up") == timedelta(minutes=14)
+    assert off.steps[1:] == near.steps[1:]
+    assert off.leave_by(off.doors) == off.lock_up - timedelta(minutes=14)
+    assert near.leave_by(near.doors) is None
+
+
+def test_of_houses_in_one_evening_the_longest_way_counts() -> None:
+    both = far(3, text=far(14, "Hazel", TEXT + HAZEL))
+    (evening,) = evenings(both)
+    (near,) = evenings(TEXT + HAZEL)
+    assert rung(near, "heads-up") - rung(evening, "heads-up") == timedelta(minutes=14)
+    walnut = [door for door in evening.doors if door.coop_id == "walnut"]
+    assert evening.leave_by(evening.doors) == evening.lock_up - timedelta(minutes=14)
+    assert evening.leave_by(walnut) == evening.lock_up - timedelta(minutes=3)
+
+
+def test_dark_under_cloud_one_leaves_for_the_dark() -> None:
+    clear, cloudy = under_cloud(12, far(14))
+    leave, earlier = (one.leave_by(one.doors) for one in (clear, cloudy))
+    assert leave
+    assert earlier == leave - timedelta(minutes=12)
+    assert rung(clear, "heads-up") - rung(cloudy, "heads-up") == timedelta(minutes=12)
+
+
+@given(
+    minutes=st.integers(0, 120),
+    heads_up=st.integers(0, 240),
+    latitude=st.integers(-70, 70),
+    day=st.dates(date(2026, 1, 1), date(2026, 12, 31)),
+)
+def test_the_heads_up_is_never_later_than_leave_by_nor_before_the_morning(
+    minutes: int, heads_up: int, latitude: int, day: date
+) -> None:
+    text = f'{TEXT}\n[reminders]\nheads_up = "{heads_up} min"\n'
+    days = almanac(far(minutes, text=text.replace("51.5", f"{latitude}")))
+    (evening,) = days.planned(day, ())
+    leave = evening.leave_by(evening.doors) or evening.lock_up
+    morning = max(days.noon(day), *(one.let_out.instant for one in days.coops(day)))
+    usual = evening.lock_up - timedelta(minutes=heads_up)
+    assert rung(evening, "heads-up") <= max(leave, min(morning, usual))
+    assert rung(evening, "heads-up") >= min(morning, usual)
+    instants = [one.at for one in evening.steps]
+    assert instants == sorted(instants)

@@ -249,6 +249,55 @@ def test_under_cloud_the_first_two_calls_come_earlier_and_nothing_else(
         assert before.at - after.at == (early if first else timedelta())
 
 
+@given(
+    rule=rules,
+    after_noon=seconds,
+    grace=seconds,
+    night=seconds.filter(bool),
+    early=st.integers(0, 20).map(lambda amount: timedelta(minutes=amount)),
+    way=st.floats(0, 120).map(lambda amount: timedelta(minutes=amount)),
+    bound=st.none() | seconds.map(lambda after: NOON + after / 4),
+)
+def test_a_way_brings_the_heads_up_forward_and_nothing_else(  # noqa: PLR0913, PLR0917 - an evening
+    rule: Reminders,
+    after_noon: timedelta,
+    grace: timedelta,
+    night: timedelta,
+    early: timedelta,
+    way: timedelta,
+    bound: datetime | None,
+) -> None:
+    lock_up = NOON + after_noon
+    latest = lock_up + grace
+    near, far = (
+        ladder(
+            rule,
+            lock_up=lock_up,
+            latest=latest,
+            bedtime=None,
+            let_out=latest + night,
+            called_in=lock_up - early,
+            way=each,
+            way_not_before=bound,
+        )
+        for each in (timedelta(), way)
+    )
+    assert all(before.at <= after.at for before, after in pairwise(far))
+    # It comes first, wherever it was beside another at the same instant.
+    was, now = ({one.step: (one.at, one.to) for one in rungs} for rungs in (near, far))
+    moved = {step for step in was if now.get(step) != was[step]}
+    assert was.keys() == now.keys()
+    assert {step.kind for step in moved} <= {"heads-up"}
+    for rung in far:
+        if rung.step.kind == "heads-up":
+            usual = lock_up - early - rule.heads_up_minutes * MINUTE
+            if bound is None or bound <= usual - way:
+                assert rung.at == usual - way
+            else:
+                assert rung.at == min(usual, bound)
+            assert rung.at <= lock_up - early - way or (bound and rung.at <= max(bound, usual))
+
+
 def check_the_night(rungs: tuple[Rung, ...], latest: datetime, let_out: datetime) -> None:
     dawn = [rung for rung in rungs if rung.step.kind == "dawn"]
     evening = [rung for rung in rungs if rung.step.kind != "dawn"]

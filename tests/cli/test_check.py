@@ -172,6 +172,38 @@ def test_a_mail_server_without_its_password_is_noted(monkeypatch: pytest.MonkeyP
 def test_a_profile_without_people_says_that_what_runs_does_not_follow_it() -> None:
     told = " ".join(check(LONDON + HOUSE.format(coop="")).output.split())
     assert "People nobody yet, so reminders already running keep to the old profile" in told
+    assert "Locks up" not in told
+    assert "get there" not in told
+
+
+def test_whose_days_are_whose_stands_below_the_people_and_a_way_below_its_house() -> None:
+    people = (
+        '[[person]]\nname = "Ana"\n[[person]]\nname = "Ben"\n'
+        '[duty]\nsunday = "ben"\nfriday = "Ana"\nmonday = "Ben"\n'
+    )
+    told = check(LONDON + HOUSE.format(coop="getting_there = 14\n") + people).output
+    assert "Locks up Ben on Monday and Sunday Ana on Friday" in " ".join(told.split())
+    assert "14 min to get there, counted in the first reminder" in told
+
+
+@unhurried
+def test_each_whose_day_it_is_and_whom_only_mail_reaches_is_named() -> None:
+    people = (
+        '[[person]]\nname = "Ana"\npush = "https://push.example.org/ana-x8c1f9e2b7"\n'
+        '[[person]]\nname = "Ben"\nmail = "ben@example.org"\n'
+        '[mail]\nhost = "mail.example.org"\nfrom = "coop@example.org"\n'
+    )
+    note = "Ben can be reached only by mail"
+    assert note not in check(LONDON + HOUSE.format(coop="") + people).output
+    week = '[duty]\nfriday = "Ben"\nsunday = "Ben"\n'
+    assert check(LONDON + HOUSE.format(coop="") + people + week).output.count(note) == 1
+
+
+def test_a_day_of_nobody_is_refused_with_the_nearest_name() -> None:
+    people = '[[person]]\nname = "Ana"\n[duty]\nsunday = "Anna"\n'
+    result = check(LONDON + HOUSE.format(coop="") + people)
+    assert result.exit_code == 2
+    assert 'Did you mean "Ana"?' in result.output
 
 
 def test_who_is_no_owner_stands_among_the_people_with_what_they_are_invited_for() -> None:

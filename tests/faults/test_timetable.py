@@ -197,6 +197,57 @@ def test_a_late_evening_calls_more_and_more_people_until_bedtime(news: News) -> 
     assert len({mail.message_id for mail in news.house.mails()}) == len(news.house.mails()) == 4
 
 
+def test_a_day_of_the_week_is_kim_s_and_when_kim_is_not_reached_it_goes_to_ana(
+    build_here: Build,
+) -> None:
+    assert WINTER.weekday() == 0
+    by_push = SITE + ONE_COOP + QUIET_MORNINGS + PEOPLE.replace('mail = "kim@example.org"\n', "")
+    news = running(build_here, body=by_push + '[duty]\nmonday = "Kim"\ntuesday = "ana"\n')
+    news.follow(
+        [
+            ("15:49", {"kim": [HEADS_UP]}),
+            ("16:19", {"kim": [NOW]}),
+            ("16:27", {"kim": [AGAIN]}),
+            ("16:34", {"ana": [NEXT]}),
+        ]
+    )
+    news.say(count=12)
+    news.at("16:35")
+    by_34 = HEADS_UP.replace("16:18", "16:19").replace("16:33", "16:34")
+    news.follow([("15:50", {"ana": [by_34]})], NEXT_DAY)
+    news.say(count=12)
+    news.at("16:20", NEXT_DAY)
+    # Wednesday is nobody's: the first person's.
+    news.follow([("15:50", {"ana": [by_34]})], DAY_AFTER)
+
+
+def test_an_evening_whose_person_refuses_is_the_next_one_s_at_once(build_here: Build) -> None:
+    news = running(
+        build_here, body=SITE + ONE_COOP + QUIET_MORNINGS + PEOPLE + '[duty]\nmonday = "Kim"\n'
+    )
+    news.house.push.refused[f"kim-{TOPIC_SECRET}"] = 403
+    told = news.at("16:19")
+    assert NOW in told["ana"]
+    assert "kim" not in told
+
+
+def test_for_a_house_that_is_a_way_off_the_first_word_comes_earlier(build_here: Build) -> None:
+    body = (SITE + ONE_COOP + QUIET_MORNINGS + PEOPLE).replace(
+        'name = "Walnut"', 'name = "Walnut"\ngetting_there = "14 min"'
+    )
+    news = running(build_here, body=body)
+    news.follow(
+        [
+            ("15:34", NOTHING),
+            ("15:35", {"ana": ["Leave by 16:04 to lock up at 16:18: Walnut, 12 hens"]}),
+            ("16:05", NOTHING),
+            ("16:19", {"ana": [NOW]}),
+            ("16:27", {"ana": [AGAIN]}),
+            ("16:34", _kim(NEXT)),
+        ]
+    )
+
+
 def test_what_is_said_late_is_told_to_all_who_were_called(news: News) -> None:
     news.follow([("16:19", {"ana": [NOW]}), ("16:27", {"ana": [AGAIN]}), ("16:34", _kim(NEXT))])
     news.say(who="Kim")

@@ -158,6 +158,70 @@ def test_a_title_of_eggs_that_is_cut_stands_whole_and_closed_in_the_body() -> No
     assert by_day.eggs("Eat none.", "After Drops.", "").body == "After Drops."
 
 
+FAR = TEXT.replace('name = "Walnut"', 'name = "Walnut"\ngetting_there = 14')
+AUTOMATIC = FAR.replace("getting_there", 'door = "automatic"\ngetting_there')
+
+
+def test_to_a_house_that_is_a_way_off_one_is_told_when_to_leave() -> None:
+    told = message("heads-up", FAR)
+    assert told.title == "Leave by 16:04 to lock up at 16:18: Walnut, 12 hens"
+    assert told.body == message("heads-up").body
+    assert (
+        message("heads-up", AUTOMATIC).title
+        == "Leave by 16:04 to check the door at 16:18: Walnut, 12 hens"
+    )
+
+
+@pytest.mark.parametrize("kind", ["now", "again", "next", "everybody", "bedtime", "dawn"])
+def test_no_other_message_speaks_of_the_way(kind: ReminderStep) -> None:
+    assert message(kind, FAR) == message(kind)
+
+
+def test_under_cloud_one_leaves_for_the_dark() -> None:
+    (evening,) = evenings(FAR)
+    evening = replace(evening, dark_minutes_early=12)
+    told = reminder(night_of(evening, states(evening)), step(evening, "heads-up"), "ana")
+    assert told.title == "Leave by 15:52 to lock up at 16:06: Walnut, 12 hens"
+
+
+def test_the_longest_way_of_the_open_houses_counts() -> None:
+    far_hazel = TWO.replace('name = "Hazel"', 'name = "Hazel"\ngetting_there = 14')
+    leave = "Leave by 16:04 to lock up at 16:18: "
+    assert message("heads-up", far_hazel).title == f"{leave}Walnut and Hazel, 18 hens"
+    hazel_is_shut = said(coop="hazel", count=6, flock=6)
+    title = message("heads-up", far_hazel, hazel_is_shut).title
+    assert title == "Lock up at 16:18: Walnut, 12 hens, by 16:33"
+
+
+@pytest.mark.parametrize(
+    ("text", "title"),
+    [
+        (FAR, "Leave now to lock up at 16:18: Walnut, 12 hens"),
+        (AUTOMATIC, "Leave now to check the door at 16:18: Walnut, 12 hens"),
+    ],
+)
+def test_where_the_morning_left_no_time_one_is_told_to_leave_now(text: str, title: str) -> None:
+    (evening,) = evenings(text)
+    late = replace(step(evening, "heads-up"), at=at("16:10"))
+    assert reminder(night_of(evening, states(evening)), late, "ana").title == title
+
+
+@pytest.mark.parametrize("door", ["", 'door = "automatic"\n'])
+def test_when_to_leave_for_the_longest_american_name_fits_too(door: str) -> None:
+    alaska = TEXT.replace("latitude = 51.5", "latitude = 61.2").replace("-0.1", "-149.9")
+    alaska = alaska.replace("Europe/London", "America/Anchorage").replace('"UK"', '"US"')
+    name = f'name = "{LONG}"\nid = "walnut"\n{door}getting_there = 14'
+    alaska = alaska.replace('name = "Walnut"', name).replace("hens = 12", "hens = 1000")
+    days = almanac(alaska + '[lockup]\ncap = "none"\n')
+    zone = days.household.profile.site.zone
+    for day in (date(2026, 6, 21), date(2026, 5, 15), date(2026, 12, 21)):
+        (evening,) = days.planned(day, ())
+        night = night_of(evening, states(evening), zone)
+        title = reminder(night, step(evening, "heads-up"), "ana").title
+        assert len(title) <= 80, title
+        assert "Ann’s" in title
+
+
 CHICKS = HAZEL.replace("hens = 6", 'young = 6\nage = "chick"')
 
 
@@ -531,6 +595,7 @@ def any_evening(draw: st.DrawFn) -> Evening:
             lock_up=BASE.lock_up + shift,
             latest=BASE.latest + shift,
             automatic=draw(st.booleans()),
+            getting_there_minutes=draw(st.sampled_from([0, 14, 120])),
         )
         for number in range(draw(st.integers(1, 4)))
     )
@@ -564,6 +629,9 @@ def every_message(evening: Evening, name: str, zone: timezone) -> list[Message]:
         own_faults.recovered("copy"),
         profile_changed.left([name, name, name], name, name, had_them=True),
         profile_changed.left([name], name, "", had_them=False),
+        profile_changed.left_days([name, name, name], name, name, [(name, [evening.day])]),
+        profile_changed.left_days([name], name, "", []),
+        profile_changed.days_moved(name, name, [(name, [evening.day] * 7)]),
         own_faults.unknown_time(),
         own_faults.missed_evenings(date(2026, 12, 23), 99_999),
         brief(Brief(site_name=name, lock_up="10:30 pm (Mon)", minutes=999, tonight=(name,),
@@ -598,7 +666,9 @@ def test_every_reminder_keeps_its_count_and_its_time(evening: Evening) -> None:
     for one in evening.steps:
         title = reminder(night_of(evening, states(evening)), one, "ana").title
         assert f", {total} " in title
-        assert (":33" if one.kind != "dawn" else ":34") in title or evening.lock_up != BASE.lock_up
+        leaves = evening.leave_by(evening.doors) and one.kind == "heads-up"
+        time = ":18" if leaves else ":33" if one.kind != "dawn" else ":34"
+        assert time in title or evening.lock_up != BASE.lock_up
 
 
 def test_the_clock_is_the_site_s() -> None:

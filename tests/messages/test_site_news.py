@@ -45,6 +45,9 @@ MADE = {
         st.builds(Reported, words=names, degrees=names, who=names, clock=names), max_size=2
     ),
     ReportKind: st.sampled_from(get_args(ReportKind)),
+    Sequence[tuple[str, Sequence[date]]]: st.lists(
+        st.tuples(names, st.lists(st.dates(), min_size=1, max_size=7)), max_size=3
+    ),
 }
 
 

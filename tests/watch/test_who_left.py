@@ -480,3 +480,83 @@ def test_a_sitter_is_called_from_the_first_day_to_the_last_and_nobody_is_told_th
             names = {one.outgoing.person_name for one in new}
             assert ("Kim" in names) == (called[number] == "Kim")
     assert called == {-1: "Ana", 0: "Kim", 1: "Kim", 2: "Ana"}
+
+
+# Where days of the week have people of their own; NOON is on a Tuesday.
+
+WEEK = '[duty]\ntuesday = "Ben"\nthursday = "Dora"\n'
+ALL = ("Ana", "Ben", "Cleo", "Dora")
+
+
+@pytest.fixture
+def weekly(memory_folder: Path) -> Iterator[Driven]:
+    with driven(memory_folder, profile(*ALL, settings=WEEK), NOON - DAY) as found:
+        found.at(NOON - DAY)
+        found.at(NOON)
+        yield found
+
+
+def test_that_the_week_goes_on_is_no_news(weekly: Driven) -> None:
+    since = len(weekly.messages())
+    for number in range(1, 8):
+        weekly.at(NOON + number * DAY)
+    assert not [one for one in weekly.messages()[since:] if "on duty" in str(one)]
+    assert not [one for one in weekly.messages()[since:] if "usually" in str(one)]
+
+
+def test_all_whose_days_change_hear_whose_the_days_are(weekly: Driven) -> None:
+    found = heard(weekly, profile(*ALL, settings=WEEK.replace("Dora", "Cleo")), minutes=3)
+    title = "Who usually locks up has changed"
+    assert told(found) == {(name, QUIET, title) for name in ("Cleo", "Dora")}
+    assert len(found) == 2, "once"
+    assert found[0].outgoing.message.body == (
+        "Tonight Ben is on duty. If Ben does not answer, Ana is called. "
+        "Ben usually locks up on Tuesday. "
+        "Ana usually locks up on Wednesday, Friday, Saturday, Sunday and Monday. "
+        "Cleo usually locks up on Thursday. "
+        "The profile was changed. If that was not intended, change it back."
+    )
+
+
+@pytest.mark.parametrize(("before", "after"), [("", WEEK), (WEEK, "")])
+def test_a_week_that_comes_or_goes_is_told_too(
+    memory_folder: Path, before: str, after: str
+) -> None:
+    with driven(memory_folder, profile(*ALL, settings=before), NOON - DAY) as home:
+        home.at(NOON - DAY)
+        home.at(NOON)
+        found = heard(home, profile(*ALL, settings=after), minutes=3)
+        assert {who for who, _, _ in told(found)} == {"Ana", "Ben", "Dora"}
+        assert len(found) == 3, "once"
+
+
+def test_whoever_had_a_day_and_is_told_no_more_had_evenings(weekly: Driven) -> None:
+    others = ("Ana", "Ben", "Cleo")
+    found = heard(weekly, profile(*others, settings='[duty]\ntuesday = "Ben"\n'))
+    title = "Dora is no longer reminded: tonight Ben is on duty"
+    assert told(found) == {(name, QUIET, title) for name in others}
+    body = found[0].outgoing.message.body
+    assert body.startswith("If Ben does not answer, Ana is called. Ben usually locks up on Tues")
+
+
+def test_in_an_evening_under_way_tonight_stays_whose_it_is(weekly: Driven) -> None:
+    weekly.at(NOON + 225 * MINUTE)  # the first reminder has gone out
+    found = heard(weekly, profile(*ALL, settings=WEEK.replace('"Ben"', '"Cleo"')))
+    moved = [one for one in found if "usually" in one.outgoing.message.title]
+    assert {who for who, _, _ in told(moved)} == {"Ben", "Cleo"}
+    body = moved[0].outgoing.message.body
+    assert body.startswith("Tonight Ben is on duty.")
+    assert "Cleo usually locks up on Tuesday." in body
+
+
+def test_whoever_has_that_day_gets_the_brief_and_the_reminders(weekly: Driven) -> None:
+    since = len(weekly.messages())
+    thursday = MORNING + DAY
+    weekly.at(thursday)
+    weekly.at(thursday + 555 * MINUTE)  # the first reminder has gone out
+    found = [
+        (one.outgoing.person_name, one.outgoing.message.title.split(maxsplit=1)[0])
+        for one in weekly.messages()[since:]
+        if one.outgoing.message.title.startswith(("Today", "Lock up"))
+    ]
+    assert found == [("Dora", "Today:"), ("Dora", "Lock")]

@@ -54,6 +54,7 @@ ONE = {
     ChannelName: "push",
     str | None: "given",
     Sequence[str]: ["given", "given"],
+    Sequence[tuple[str, Sequence[date]]]: [("Ana", [date(2026, 12, 21)] * 3)],
     tuple[str, str] | None: ("Ana", "Ben"),
     tuple[str, str]: ("Ana", "Ben"),
 }

@@ -1,6 +1,7 @@
 """`duskfold check`: can the profile be used, is the house large and safe enough, what to buy."""
 
 import sys
+from collections.abc import Iterator
 from dataclasses import replace
 
 from scheduler.cares import reasons
@@ -23,6 +24,7 @@ from scheduler.profile.person import Person
 from scheduler.profile.phrase import plain
 from scheduler.profile.problem import dotted, nearest
 from scheduler.profile.units import Units
+from scheduler.profile.usual_duty import WEEKDAYS
 from scheduler.profile.values import Profile
 from scheduler.profile.words import clock
 from scheduler.service.housing_check import HousingCheck, housing_check
@@ -36,7 +38,7 @@ from scheduler.wording.cli.check import (
 )
 from scheduler.wording.cli.refusals import Faults
 from scheduler.wording.husbandry.housing import HousingCautions
-from scheduler.wording.spoken import in_a_row, short_day
+from scheduler.wording.spoken import in_a_row, listed, short_day, weekday_numbered
 from scheduler.wording.words import by_code, every
 
 _HEADINGS = (CheckTable.have, CheckTable.need, CheckTable.margin, CheckTable.verdict)
@@ -177,9 +179,25 @@ def _summary(profile: Profile) -> list[tuple[str, str]]:
     rows = [(CheckScreen.place_label(), place)]
     for coop in profile.coop:
         rows += [(CheckScreen.house_label(), _house(profile, coop)), ("", _rule(profile, coop))]
+        if way := coop.getting_there_minutes:
+            rows.append(("", CheckScreen.getting_there(minutes=f"{way:g}")))
     people = in_a_row([*map(_with_role, profile.person)])
     # What runs does not follow a profile that leaves nobody who could be told.
-    return [*rows, (CheckScreen.people_label(), people or CheckScreen.nobody())]
+    rows.append((CheckScreen.people_label(), people or CheckScreen.nobody()))
+    return [*rows, *_usual(profile)]
+
+
+def _usual(profile: Profile) -> Iterator[tuple[str, str]]:
+    """Who usually locks up, where days of the week have people of their own."""
+    days: dict[str, list[str]] = {}
+    for number, name in enumerate(WEEKDAYS):
+        if person_id := profile.duty.by_weekday.get(name):
+            days.setdefault(person_id, []).append(weekday_numbered(number))
+    label = CheckScreen.duty_label()
+    for person_id, theirs in days.items():
+        who = profile.person_names[person_id]
+        yield label, CheckScreen.duty(who=who, days=listed(theirs))
+        label = ""
 
 
 def _house(profile: Profile, coop: Coop) -> str:

@@ -1,8 +1,9 @@
 """`duskfold today`: tonight first, then the jobs."""
 
-from collections.abc import Iterator
-from datetime import timedelta
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime, timedelta
 
+from scheduler.alerts.reminded_evening import in_one_walk
 from scheduler.cares import reasons
 from scheduler.cares.climate_told import source_words
 from scheduler.cares.coop_day import CoopDay
@@ -48,10 +49,16 @@ def show(session: Session, on: str | None, *, json: bool) -> None:
     for line in planned.days[0].birds:
         print("\n" + wrapped(line.sentence))
         print(wrapped(line.text, indent=2))
+    records = session.records(household, day)
+    leave_by = _leave_by(household.profile, records, planned.days[0], states)
     for coop in planned.days[0].coops:
         print()
         print("\n".join(_coop_lines(household.profile, coop, states.get((coop.coop_id, day)))))
-        if early := _dark_early(session.records(household, day), household.profile, coop):
+        leave, dark = leave_by.get(coop.coop_id, (session.now, session.now))
+        if session.now < dark:
+            at = local_clock(leave, household.profile.site.zone, household.profile.site.region, day)
+            print(wrapped(OfEvening.leave_by(at=at), indent=2))
+        if early := _dark_early(records, household.profile, coop):
             print(wrapped(OfEvening.cloudy(minutes=early), indent=2))
     for walk in planned.days[0].rounds:
         start = local_clock(walk.start, household.profile.site.zone, household.profile.site.region)
@@ -69,6 +76,30 @@ def _dark_early(records: Records, profile: Profile, coop: CoopDay) -> int:
         return 0
     dark = dark_under_cloud(sky_over(profile), coop.day, decided.shift_minutes)
     return early_by(coop.lock_up, dark)
+
+
+def _leave_by(
+    profile: Profile, records: Records, planned: DayPlan, states: Mapping[tuple[str, date], Door]
+) -> dict[str, tuple[datetime, datetime]]:
+    """When to leave for each house that is a way off and not shut, as reminders say it; its dark.
+
+    Of houses that are shut in one walk the longest way counts, and the first that is due.
+    """
+    found = {}
+    houses = [coop for coop in planned.coops if coop.coop_id not in planned.empty]
+    for walk in in_one_walk(houses, lambda coop: coop.lock_up.instant):
+        early = min(_dark_early(records, profile, coop) for coop in walk)
+        ways = [
+            (coop, profile.coop_of(coop.coop_id).getting_there_minutes)
+            for coop in walk
+            if (state := states.get((coop.coop_id, coop.day))) is None or state.waits
+        ]
+        for coop, minutes in ways:
+            dark = ways[0][0].lock_up.instant - timedelta(minutes=early)
+            if minutes:
+                longest = max(way for _, way in ways)
+                found[coop.coop_id] = dark - timedelta(minutes=longest), dark
+    return found
 
 
 def _to_look_at(session: Session, household: Household, planned: DayPlan) -> Iterator[str]:

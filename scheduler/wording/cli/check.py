@@ -18,6 +18,9 @@ class CheckScreen:
     no_run = Words("{house}: {birds}, no run, ranging {ranging}")
     lock_up = Words("lock-up by {basis}")
     lock_up_until = Words("lock-up by {basis}, never past {time}")
+    getting_there = Words("{minutes} min to get there, counted in the first reminder")
+    duty_label = Words("Locks up")
+    duty = Words("{who} on {days}")
     nobody = Words("nobody yet, so reminders already running keep to the old profile")
 
 

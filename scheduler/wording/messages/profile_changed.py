@@ -63,3 +63,11 @@ class Duty:
     from_tomorrow = Words("From tomorrow {who} is on duty.")
     back = Words("Tonight {who} is on duty again instead of {before}")
     second_back = Words("Tonight {second} is called again if {who} does not answer")
+
+
+class Week:
+    """Who is on duty on which day, where days of the week have people of their own."""
+
+    moved = Words("Who usually locks up has changed")
+    left = Words("{names} {count:is|are} no longer reminded: tonight {who} is on duty")
+    whose = Words("{who} usually locks up on {days}.")

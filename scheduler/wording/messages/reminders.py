@@ -14,6 +14,8 @@ class LockUp:
     """Titles of a door that somebody shuts; `birds` says how many and of what."""
 
     heads_up = Words("Lock up at {at}: {names}, {birds}, by {by}")
+    leave_by = Words("Leave by {leave} to lock up at {at}: {names}, {birds}")
+    leave_now = Words("Leave now to lock up at {at}: {names}, {birds}")
     now = Words("Lock up now: {names}, {birds}, by {by}")
     again = Words("Lock up, not confirmed yet: {names}, {birds}, by {by}")
 
@@ -22,6 +24,8 @@ class CheckDoor:
     """Titles of a door that shuts by itself."""
 
     heads_up = Words("Check the door at {at}: {names}, {birds}, by {by}")
+    leave_by = Words("Leave by {leave} to check the door at {at}: {names}, {birds}")
+    leave_now = Words("Leave now to check the door at {at}: {names}, {birds}")
     now = Words("Check the door now: {names}, {birds}, by {by}")
     again = Words("Check the door, not confirmed yet: {names}, {birds}, by {by}")
 
@@ -96,6 +100,7 @@ class OfEvening:
     door = Words("{house}: {birds}. Lock up at {lock_up}, shut by {latest}.")
     automatic_door = Words("{house} (automatic): {birds}. Lock up at {lock_up}, shut by {latest}.")
     still_missing = Words("{house}: {missing}.")
+    leave_by = Words("Leave by {at}.")
     cloudy = Words("Cloudy: dark about {minutes} minutes early.")
     full_count = Words("{houses}: please count them all tonight. It has been a week.")
     check = Words("Check that the door has closed, and count.")

@@ -85,6 +85,10 @@ class CoopKeys:
     floor = Words('indoor floor, "1.2 m x 1.8 m" or an area')
     height = Words("height of the room inside")
     slope = Words("slope of the floor in percent; 0 when it is level")
+    getting_there = Words(
+        'minutes to get there from where you are in the evening, 14 or "14 min"; the first '
+        "reminder comes that much earlier"
+    )
     door = Words("manual or automatic")
     latch = Words("two-step (a carabiner counts) or simple")
     ranging = Words("run only, supervised (before dusk), or all day")

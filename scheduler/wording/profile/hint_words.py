@@ -17,6 +17,7 @@ class TopHints:
     sensor = Words("Thermometers of your own go in tables [[sensor]].")
     jobs = Words("Change jobs under [cares.JOB]. Your own go in tables [[care]].")
     reminders = Words("Set that under [reminders].")
+    duty = Words('Who usually locks up goes in a table [duty], as monday = "Sam".')
     mail_server = Words("The mail server goes in a table [mail].")
 
 
@@ -65,6 +66,7 @@ class CoopHints:
     capacity = Words("To see how many birds the house holds: duskfold check")
     birds = Words("Birds go in a table [[flock]] of their own.")
     fence = Words("The fence goes in a table [coop.run].")
+    way = Words("Write how many minutes it takes to get there as getting_there = 14.")
     ranging = Words('Write ranging = "run only", "supervised" or "all day".')
 
 
@@ -96,7 +98,9 @@ class HouseholdHints:
     mail = Words('Write the address as mail = "sam@example.org".')
     phone = Words("A phone is reached by push. Write its topic's address as push.")
     push = Words('Write push = "https://push.example.org/topic-name".')
-    duty = Words("The first [[person]] is the one on duty.")
+    duty = Words(
+        "The first [[person]] is on duty, or whoever the table [duty] names for that weekday."
+    )
     sitter = Words("Write a sitter's days as first_day and last_day.")
     mail_host = Words('Write host = "mail.example.org" for the server that sends our mail.')
     mail_user = Words('Write user = "hens@example.org" for the name to sign in with.')

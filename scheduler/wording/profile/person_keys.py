@@ -10,7 +10,7 @@ class PersonKeys:
     mail = Words("email address")
     push = Words("push topic address")
     service = Words("name of another service's address, which is kept as a secret of that name")
-    brief = Words("true for the morning brief; by default the first person only")
+    brief = Words("true for the morning brief; by default only on days when they lock up")
     range_reminder = Words("true to be told when free-range time begins")
     role = Words(
         "owner (may change everything), member (birds, jobs, evenings, reports) or sitter "
@@ -18,6 +18,18 @@ class PersonKeys:
     )
     first_day = Words("the first day that a sitter is invited for")
     last_day = Words("the last day that a sitter is invited for")
+
+
+class DutyKeys:
+    """What the keys of who usually locks up are."""
+
+    monday = Words("who usually locks up on Mondays, by name or id; by default the first person")
+    tuesday = Words("the same on Tuesdays")
+    wednesday = Words("the same on Wednesdays")
+    thursday = Words("the same on Thursdays")
+    friday = Words("the same on Fridays")
+    saturday = Words("the same on Saturdays")
+    sunday = Words("the same on Sundays")
 
 
 class RemindersKeys:
