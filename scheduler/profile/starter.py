@@ -9,6 +9,7 @@ from scheduler.profile.coop import Ranging
 from scheduler.profile.forecast import SourceName, usual_source
 from scheduler.profile.prepare import id_of
 from scheduler.profile.units import Region, Units
+from scheduler.profile.usual_duty import WEEKDAYS
 from scheduler.wording.profile.coop_keys import CoopKeys
 from scheduler.wording.profile.flock_keys import FlockKeys
 from scheduler.wording.profile.starter_words import StarterComments, StarterNames
@@ -265,9 +266,6 @@ def _mail_server(sender: Sender | None) -> str:
     user = f"user = {_quoted(sender.user)}\n" if sender.user else ""
     host, address = _quoted(sender.host), _quoted(sender.sender)
     return f"{about}\n[mail]\nhost = {host}\n{user}from = {address}\n"
-
-
-WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
 def _duty(names: tuple[str, ...]) -> Iterable[str]:

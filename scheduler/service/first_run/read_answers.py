@@ -8,12 +8,11 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, get_args
 
-from scheduler.profile.coop import Coop, Ranging
+from scheduler.profile.coop import Ranging
 from scheduler.profile.fields import MOST_BIRDS, Kind
 from scheduler.profile.prepare import USUAL_UNITS, id_of, proposed_zone
 from scheduler.profile.problem import KeyPath
 from scheduler.profile.starter import (
-    WEEKDAYS,
     Answers,
     Helper,
     House,
@@ -22,7 +21,7 @@ from scheduler.profile.starter import (
     starter_text,
 )
 from scheduler.profile.units import Region, Units
-from scheduler.profile.values import Profile
+from scheduler.profile.usual_duty import WEEKDAYS
 from scheduler.service.first_run.so_far import Fields, SoFar
 from scheduler.service.first_run.steps import MOST_PEOPLE, houses, people, steps_of
 from scheduler.service.household.open_profile import Household, read_profile
@@ -30,10 +29,7 @@ from scheduler.wording.profile.reading_words import Numbers
 from scheduler.wording.profile.starter_words import StarterNames
 from scheduler.wording.service.first_run import WrongAnswers
 
-MOST_MINUTES = 240
-# What a profile of this program has no key for is asked all the same, and not written.
-_KNOWS_THE_WAY = "getting_there_minutes" in Coop.model_fields
-_KNOWS_DUTY = "duty" in Profile.model_fields
+MOST_MINUTES = 120
 Wrong = Mapping[str, str]
 
 
@@ -243,7 +239,7 @@ def _house(reading: _Reading, number: int) -> House:
     minutes = reading.whole(house, "minutes", 0, MOST_MINUTES)
     return House(
         coop_name=typed or usual,
-        getting_there_minutes=minutes if _KNOWS_THE_WAY else 0,
+        getting_there_minutes=minutes,
         hens=reading.whole(birds, "hens", 6, MOST_BIRDS),
         roosters=reading.whole(birds, "roosters", 0, MOST_BIRDS),
         kind=reading.one_of(birds, "kind", Kind, "medium"),
@@ -288,7 +284,7 @@ def _sender(so_far: SoFar) -> Sender | None:
 
 def _duty(so_far: SoFar) -> tuple[str, ...]:
     here, chosen = people(so_far), so_far.of("duty")
-    names = tuple(chosen.get(day, "") for day in WEEKDAYS)
-    if not _KNOWS_DUTY or len(here) < 2:  # noqa: PLR2004 - alone there is nobody to choose
+    named = tuple(chosen.get(day, "") for day in WEEKDAYS)
+    if not here or set(named) <= {here[0], ""}:  # whoever comes first has every day anyway
         return ()
-    return tuple(name if name in here else "" for name in names)
+    return tuple(name if name in here else "" for name in named)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from scheduler.profile.starter import WEEKDAYS
+from scheduler.profile.usual_duty import WEEKDAYS
 from scheduler.service.first_run.so_far import Fields, SoFar
 from scheduler.wording.profile.starter_words import StarterNames
 

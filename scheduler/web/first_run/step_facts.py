@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from datetime import date, datetime, timedelta
 
-from scheduler.profile.starter import WEEKDAYS, Answers
+from scheduler.profile.starter import Answers
+from scheduler.profile.usual_duty import WEEKDAYS
 from scheduler.service.first_run.dusk_tonight import dusk_tonight, lock_ups_tonight, where
 from scheduler.service.first_run.read_answers import answers_of, every_house, household_of
 from scheduler.service.first_run.so_far import SoFar

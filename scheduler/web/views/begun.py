@@ -1,6 +1,7 @@
 """What somebody does first on a new phone: tonight's times, a calendar, a test, the others."""
 
 from scheduler.service.people.entry_notice import name_of
+from scheduler.web.evening_cards import tonight
 from scheduler.web.request_and_answer import Answer, Visit, refuse
 from scheduler.web.views import people, subscribe
 from scheduler.web.views.status import Status
@@ -12,12 +13,14 @@ def show(visit: Visit, status: Status, *, link: str = "", invited: str = "") -> 
     mine = visit.session.person_id if visit.session else ""
     lets_in = visit.may_not("people") is None
     here = visit.profile.person
+    leave = {one.coop_id: one.leave_by for one in tonight(visit) if one.day == visit.today}
     facts = {
         "doors": [
             (
                 visit.profile.coop_of(one.coop_id).name,
                 visit.clock(one.lock_up.instant, visit.today),
                 visit.clock(one.lock_up.latest, visit.today),
+                leave.get(one.coop_id, ""),
             )
             for one in visit.standing.almanac.coops(visit.today)
             if not visit.standing.houses[one.coop_id].is_empty
