@@ -11,7 +11,7 @@ from typing import Any, get_args
 from scheduler.profile.coop import Ranging
 from scheduler.profile.fields import MOST_BIRDS, Kind
 from scheduler.profile.prepare import USUAL_UNITS, id_of, proposed_zone
-from scheduler.profile.problem import KeyPath
+from scheduler.profile.problem import KeyPath, Unreadable
 from scheduler.profile.starter import (
     Answers,
     Helper,
@@ -20,10 +20,18 @@ from scheduler.profile.starter import (
     guessed_region,
     starter_text,
 )
+from scheduler.profile.text_fields import LONGEST_NAME, LONGEST_TEXT, read_line
 from scheduler.profile.units import Region, Units
 from scheduler.profile.usual_duty import WEEKDAYS
 from scheduler.service.first_run.so_far import Fields, SoFar
-from scheduler.service.first_run.steps import MOST_PEOPLE, houses, people, steps_of
+from scheduler.service.first_run.steps import (
+    FIELDS,
+    MOST_PEOPLE,
+    houses,
+    kind_and_number,
+    people,
+    steps_of,
+)
 from scheduler.service.household.open_profile import Household, read_profile
 from scheduler.wording.profile.reading_words import Numbers
 from scheduler.wording.profile.starter_words import StarterNames
@@ -53,6 +61,17 @@ class _Reading:
         self.refuse(step, name, said(text, Numbers.whole(least="0", most=str(most))))
         return usual
 
+    def line(self, step: str, name: str, usual: str, longest: int = LONGEST_NAME) -> str:
+        """The line of text in the field, as names are; `usual` where there is none."""
+        text = self.so_far.of(step).get(name, "")
+        if not text.strip():
+            return usual
+        try:
+            return read_line(text, longest)
+        except Unreadable as refused:
+            self.refuse(step, name, said(text.strip(), refused.accepted, refused.hint))
+            return usual
+
     def one_of(self, step: str, name: str, words: object, usual: str) -> Any:  # noqa: ANN401 - one of a Literal's words
         """The word in the field, where it is one of them; a page offers no other."""
         text = self.so_far.of(step).get(name, usual)
@@ -65,14 +84,19 @@ def answers_of(so_far: SoFar) -> Answers:
 
 
 def wrong_in(so_far: SoFar, step: str, now: datetime) -> Wrong:
-    """What is wrong with the fields of the step, each in a sentence; empty when nothing is."""
-    return _all_wrong(so_far, now).get(step, {})
+    """What is wrong with the fields of the step, each in a sentence; empty when nothing is.
+
+    What is wrong with no field that is known stands beside the step's first one.
+    """
+    wrong = _all_wrong(so_far, now)
+    fields = FIELDS.get(kind_and_number(step)[0], ())
+    return {**dict(zip(fields, wrong.get("", {}).values(), strict=False)), **wrong.get(step, {})}
 
 
 def first_wrong(so_far: SoFar, now: datetime) -> str | None:
     """The first step with something wrong in it, now that all are there; None when none is."""
     wrong = _all_wrong(so_far, now)
-    return next((one for one in steps_of(so_far) if one in wrong), None)
+    return next((one for one in steps_of(so_far) if one in wrong), "place" if wrong else None)
 
 
 def household_of(so_far: SoFar, now: datetime) -> Household | None:
@@ -178,7 +202,9 @@ _TYPED_IN: Mapping[tuple[str, str], tuple[str, str]] = {
 
 def _where(key: KeyPath) -> tuple[str, str]:
     """The step and the field in which what stands under the key of the profile was typed."""
-    table, *rest = map(str, key or ("site",))
+    if not key:
+        return "", ""
+    table, *rest = map(str, key)
     index = next((one for one in key if isinstance(one, int)), None)
     last = next((one for one in reversed(rest) if not one.isdecimal()), "")
     if table == "person" and last not in {"push", "mail"}:
@@ -191,15 +217,17 @@ def _where(key: KeyPath) -> tuple[str, str]:
 
 def _answers(reading: _Reading) -> Answers:
     so_far = reading.so_far
-    place, dusk, web = so_far.of("place"), so_far.of("dusk"), so_far.of("web")
+    place, web = so_far.of("place"), so_far.of("web")
     latitude_deg, longitude_deg = _degrees(place, "latitude"), _degrees(place, "longitude")
     zone = place.get("zone") or proposed_zone(latitude_deg, longitude_deg) or "Etc/GMT"
     region = reading.one_of("dusk", "region", Region, guessed_region(zone))
     first, *further = (_house(reading, number) for number in range(1, houses(so_far) + 1))
+    for name in ("you", "others"):  # each name is judged as the profile's, too
+        reading.line("people", name, "", LONGEST_TEXT)
     helpers = tuple(_helpers(so_far))
     you = helpers[0] if helpers else Helper(person_name="")
     return Answers(
-        site_name=dusk.get("name", "").strip() or place.get("near_name") or StarterNames.site(),
+        site_name=reading.line("dusk", "name", place.get("near_name") or StarterNames.site()),
         latitude_deg=latitude_deg,
         longitude_deg=longitude_deg,
         zone_name=zone,
@@ -234,11 +262,10 @@ def _degrees(place: Fields, name: str) -> float:
 
 def _house(reading: _Reading, number: int) -> House:
     house, birds, run = (f"{kind}-{number}" for kind in ("house", "birds", "run"))
-    typed = reading.so_far.of(house).get("name", "").strip()
     usual = StarterNames.coop() if number == 1 else StarterNames.further_coop(number=number)
     minutes = reading.whole(house, "minutes", 0, MOST_MINUTES)
     return House(
-        coop_name=typed or usual,
+        coop_name=reading.line(house, "name", usual),
         getting_there_minutes=minutes,
         hens=reading.whole(birds, "hens", 6, MOST_BIRDS),
         roosters=reading.whole(birds, "roosters", 0, MOST_BIRDS),
