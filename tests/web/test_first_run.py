@@ -157,6 +157,24 @@ def test_the_place_is_shown_back_with_the_dusk_of_tonight(house: FirstHouse) -> 
     assert '<option value="UK" selected>' in page
 
 
+def test_a_name_that_several_have_is_asked_about_and_a_slip_offers_the_nearest(
+    house: FirstHouse,
+) -> None:
+    house.begin()
+    several = house.post("/begin/place", {"typed": "Ludlow"})
+    assert several.status == WRONG
+    names = re.findall(r'name="choice" value="(\d+)"><bdi>(.*?)</bdi>', several.text)
+    [number] = [number for number, name in names if "England" in name]
+    chosen = house.post("/begin/place", {"typed": "Ludlow", "choice": number})
+    assert chosen.headers["location"] == "/begin/dusk"
+    page = house.get("/begin/dusk").text
+    assert "Near Ludlow, England, United Kingdom." in page
+    slip = house.post("/begin/place", {"typed": "Stranrear, United Kingdom"})
+    [beside] = wrong(slip.text)
+    assert "Did you mean one of these?" in beside
+    assert "Stranraer" in slip.text
+
+
 @unhurried
 def test_a_step_back_shows_what_was_answered_and_another_place_is_asked_about(
     house: FirstHouse,

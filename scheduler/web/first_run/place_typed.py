@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass
 
+from scheduler.places.place import Place
 from scheduler.profile.coordinates import read_place
 from scheduler.profile.prepare import proposed_zone
 from scheduler.profile.problem import Unreadable
-from scheduler.service.first_run.find_place import Found, called, places
+from scheduler.service.first_run.find_place import places
 from scheduler.service.first_run.read_answers import said
 from scheduler.service.first_run.so_far import Fields
 from scheduler.wording.service.first_run import WrongAnswers
@@ -45,15 +46,16 @@ def read_typed(typed: str, chosen: str) -> Fields | Choice | str:
         one = found[0]
         return _fields(text, one.latitude_deg, one.longitude_deg, one)
     wrong = WrongAnswers.nearest_places(typed=text[:80]) if is_slip else ""
-    return Choice(names=tuple(map(called, found)), wrong=wrong)
+    return Choice(names=tuple(map(str, found)), wrong=wrong)
 
 
-def _fields(typed: str, latitude_deg: float, longitude_deg: float, near: Found | None) -> Fields:
+def _fields(typed: str, latitude_deg: float, longitude_deg: float, near: Place | None) -> Fields:
+    zone = proposed_zone(latitude_deg, longitude_deg) or (near.zone_name if near else None)
     return {
         "typed": typed,
         "latitude": f"{latitude_deg:.4f}",
         "longitude": f"{longitude_deg:.4f}",
-        "near": called(near) if near else "",
+        "near": str(near) if near else "",
         "near_name": near.name if near else "",
-        "zone": proposed_zone(latitude_deg, longitude_deg) or "",
+        "zone": zone or "",
     }
