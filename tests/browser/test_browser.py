@@ -452,7 +452,7 @@ def test_two_houses_are_shut_one_by_one(chromium: Browser, tmp_path: Path) -> No
 
 PATHS = (
     *("/", "/week", "/year", "/coop", "/why/water", "/weather", "/birds", "/subscribe", "/status"),
-    *("/people", "/diary", "/more"),
+    *("/people", "/diary", "/begun", "/more"),
 )
 
 

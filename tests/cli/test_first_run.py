@@ -15,6 +15,7 @@ import pytest
 
 from scheduler.machine.home_address import home_address, url_for_phones
 from scheduler.service.first_run.so_far import SoFar, write_so_far
+from tests.faults.house import ROOT
 from tests.unhurried import unhurried
 from tests.web.first_house import STEPS
 from tests.web.front import free_port
@@ -31,6 +32,7 @@ class Serve:
         self._said = folder / "said.txt"
         environment = {
             **{name: value for name, value in os.environ.items() if "DUSKFOLD" not in name},
+            "PYTHONPATH": str(ROOT),
             "HOME": str(folder),
             "XDG_CONFIG_HOME": str(folder),
             "DUSKFOLD_LISTEN": f"127.0.0.1:{self.port}",
@@ -62,7 +64,11 @@ class Serve:
 
     def stop(self) -> int:
         self.process.send_signal(signal.SIGINT)
-        return self.process.wait(PATIENCE_S)
+        try:
+            return self.process.wait(PATIENCE_S)
+        finally:
+            self.process.kill()
+            self.process.wait()
 
 
 def test_it_prints_one_address_with_a_key_its_code_and_what_to_know(tmp_path: Path) -> None:
@@ -150,7 +156,12 @@ def test_where_nothing_can_listen_is_said_at_once(tmp_path: Path, listen: str) -
     done = subprocess.run(
         [sys.executable, "-m", "scheduler", "serve", "--data", str(tmp_path / "data")],
         cwd=tmp_path,
-        env={**os.environ, "HOME": str(tmp_path), "DUSKFOLD_LISTEN": listen},
+        env={
+            **os.environ,
+            "PYTHONPATH": str(ROOT),
+            "HOME": str(tmp_path),
+            "DUSKFOLD_LISTEN": listen,
+        },
         capture_output=True,
         text=True,
         check=False,

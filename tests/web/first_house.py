@@ -14,6 +14,7 @@ from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
+from types import MappingProxyType
 from urllib.parse import urlencode
 
 from scheduler.machine.paths import PROFILE_NAME
@@ -179,7 +180,7 @@ class FirstHouse:
     # -- asking ---------------------------------------------------------------------------------
 
     def ask(
-        self, method: str, path: str, fields: Mapping[str, str] | None = None, **headers: str
+        self, method: str, path: str, fields: Mapping[str, str] | None = None, /, **headers: str
     ) -> Reply:
         """One request with this browser's cookies; header names with underscores."""
         sent = {name.replace("_", "-"): value for name, value in headers.items()}
@@ -205,9 +206,11 @@ class FirstHouse:
         """GET."""
         return self.ask("GET", path, **headers)
 
-    def post(self, path: str, fields: Mapping[str, str] | None = None, **headers: str) -> Reply:
+    def post(
+        self, path: str, fields: Mapping[str, str] = MappingProxyType({}), /, **headers: str
+    ) -> Reply:
         """A form as a browser on our own page sends it."""
-        return self.ask("POST", path, fields or {}, **headers)
+        return self.ask("POST", path, fields, **headers)
 
     def key_path(self) -> str:
         """The path of the address that `serve` prints, with a new key."""

@@ -36,6 +36,7 @@ PAGES = (
     "/status",
     "/people",
     "/diary",
+    "/begun",
     "/more",
 )
 

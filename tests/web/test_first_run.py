@@ -410,4 +410,4 @@ def test_a_test_message_arrives_by_what_there_is(house: FirstHouse) -> None:
     house.remind()
     assert house.post("/begun/test").headers["location"] == "/begun?tried=1"
     assert '<li class="yes">' in house.get("/begun?tried=1").text
-    assert house.push.events
+    assert house.push.events.all()

@@ -106,6 +106,8 @@ def by_day(seen: Scenes) -> None:
     [session, *_] = re.findall(r"/people/end\?session=\w+", invited)
     seen.look("a device to sign out", session)
     seen.look("invited nobody", "/people/invite", {"person": "nobody"})
+    seen.look("the first things on a phone", "/begun")
+    seen.look("one more phone", "/begun/invite", {"person": "ben"})
     seen.look("no name for a screen", "/people/screen", {"screen": "Ana"})
     seen.look("a link before its day", seen.tomorrow(), who="")
     seen.look("shut already?", "/door", seen.say("walnut", 0, "shut", 12))
