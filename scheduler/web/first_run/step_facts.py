@@ -16,6 +16,7 @@ from scheduler.service.first_run.steps import (
     people,
 )
 from scheduler.web.views.subscribe import qr
+from scheduler.wording.sources.attribution import PlacesAttribution
 from scheduler.wording.spoken import weekday
 
 Facts = dict[str, object]
@@ -32,7 +33,9 @@ def facts_of(step: str, so_far: SoFar, now: datetime, https_address: str) -> Fac
         "fields": _usual(step, so_far, answers, https_address),
     }
     named = people(so_far)
-    if kind == "dusk":
+    if kind == "place":
+        facts |= {"credit": PlacesAttribution.place_names()}
+    elif kind == "dusk":
         near = so_far.of("place").get("near", "")
         facts |= {"where": where(answers, near), "dusk": dusk_tonight(answers, now)}
     elif kind in {"house", "birds", "run"}:
