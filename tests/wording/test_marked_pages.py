@@ -98,6 +98,7 @@ def by_day(seen: Scenes) -> None:
     seen.look("calendars with alarms", "/subscribe?alarms=1&lead=30")
     seen.look("more of a member", "/more", who="ben")
     seen.look("signed out", "/", who="")
+    seen.look("status of a made-up garden", "/status", is_made_up=True)
     seen.look("no such page", "/nothing", who="")
     seen.look("not theirs", "/people", who="ben")
     seen.look("a sign-in link", seen.invitation("ben"), who="")

@@ -4,8 +4,18 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.options import DataOption, JsonOption, ProfileOption, YesOption, flag, session_of
-from scheduler.wording.cli.options import RunOption
+from scheduler.cli.options import (
+    DataOption,
+    DateOption,
+    JsonOption,
+    ProfileOption,
+    YesOption,
+    flag,
+    session_of,
+    text,
+)
+from scheduler.wording.cli.help import Metavar
+from scheduler.wording.cli.options import DemoOption, RunOption
 
 if TYPE_CHECKING:
     from scheduler.machine.child_process import KeptRunning
@@ -50,6 +60,16 @@ def web(
     session = session_of(context, profile, data)
     place, path = session.data_place(), session.profile_path()
     raise typer.Exit(run_web(path, place, session.environment, until_stdin_ends=until_stdin_ends))
+
+
+def demo(
+    at: Annotated[str | None, text(Metavar.time, DemoOption.at, "--at")] = None,
+    date: DateOption = None,
+    listen: Annotated[str | None, text(Metavar.address, DemoOption.listen, "--listen")] = None,
+) -> None:
+    from scheduler.cli import demo as garden  # noqa: PLC0415 - as above
+
+    raise typer.Exit(garden.run(at, date, listen))
 
 
 def health(

@@ -74,6 +74,13 @@ class RunOption:
     agree_clock = Words("Say that this machine's clock is right, when Duskfold doubts it.")
 
 
+class DemoOption:
+    """The options of the made-up garden."""
+
+    at = Words("The time there, such as 16:40. [default: half an hour before lock-up]")
+    listen = Words("Where the pages listen, ADDRESS:PORT; for a phone, this machine's address.")
+
+
 class ReportOption:
     """The options of what a keeper reports."""
 
