@@ -3,6 +3,7 @@
 #   sudo deploy/install.sh            from this checkout; --help says what else there is
 # Everything may be stopped at any moment and run again. Nothing is fetched but Debian's own
 # python3-venv, where it is missing, and from PyPI what requirements.lock names, each by its hash.
+# The program itself is never fetched: nobody could say by which hash.
 set -eu
 
 PROGRAMS=/opt/duskfold          # versions/N, each whole; `current` leads to one of them
@@ -30,7 +31,6 @@ install.sh address     shows once more where to begin on the phone
 install.sh remove      removes the program, and asks about the data
 
 --from PATH     a checkout of Duskfold, or its wheel; without it the checkout that this script is in
---pypi          the version on PyPI, instead
 --wheels DIR    take every package from this folder, without the network
 --with-data     (rollback) also put the data back as it was before the upgrade
 --purge         (remove) the data, its backups and the user as well, without asking
@@ -41,7 +41,6 @@ TEXT
 
 what=
 from=
-pypi=
 wheels=
 with_data=
 purge=
@@ -56,7 +55,6 @@ read_arguments() {
                 [ -n "${2:-}" ] || refuse "$1 needs a path behind it"
                 if [ "$1" = --from ]; then from=$2; else wheels=$2; fi
                 shift ;;
-            --pypi) pypi=yes ;;
             --with-data) with_data=yes ;;
             --purge) purge=yes ;;
             -h | --help) usage; exit 0 ;;
@@ -67,11 +65,10 @@ read_arguments() {
     what=${what:-install}
     case $what in
         install | upgrade) ;;
-        *) [ -z "$from$pypi$wheels" ] || refuse "--from, --pypi and --wheels go with install and upgrade, not with $what" ;;
+        *) [ -z "$from$wheels" ] || refuse "--from and --wheels go with install and upgrade, not with $what" ;;
     esac
     [ -z "$with_data" ] || [ "$what" = rollback ] || refuse "--with-data goes with rollback, not with $what"
     [ -z "$purge" ] || [ "$what" = remove ] || refuse "--purge goes with remove, not with $what"
-    [ -z "$from" ] || [ -z "$pypi" ] || refuse "found both --from and --pypi; one of them"
     if [ -n "$wheels" ]; then
         [ -d "$wheels" ] || refuse "--wheels: $wheels is not a folder"
         wheels=$(cd "$wheels" && pwd)
@@ -80,10 +77,10 @@ read_arguments() {
         { [ -d "$from" ] && [ -f "$from/pyproject.toml" ]; } || { [ -f "$from" ] && [ "${from%.whl}" != "$from" ]; } ||
             refuse "--from: $from is neither a checkout of Duskfold nor a wheel"
         from=$(cd "$(dirname "$from")" && pwd)/$(basename "$from")
-    elif [ -z "$pypi" ] && { [ "$what" = install ] || [ "$what" = upgrade ]; }; then
+    elif [ "$what" = install ] || [ "$what" = upgrade ]; then
         if [ -f "$here/../pyproject.toml" ]; then from=$(cd "$here/.." && pwd)
         elif [ "$what" = upgrade ] || ! is_installed; then
-            refuse "this script is not in a checkout of Duskfold: say --from PATH or --pypi"
+            refuse "this script is not in a checkout of Duskfold: say --from PATH"
         fi
     fi
 }
@@ -160,9 +157,7 @@ build() {
     pip="$folder/bin/python -m pip install --quiet"
     $pip --require-hashes --only-binary=:all: -r "$folder/wheels.lock"
     $pip --require-hashes --no-build-isolation -r "$deploy/requirements.lock"
-    if [ -n "$pypi" ]; then $pip --no-deps --only-binary=:all: duskfold
-    else $pip --no-deps --no-build-isolation "$from"
-    fi
+    $pip --no-deps --no-build-isolation "$from"
 
     mkdir "$folder/deploy"
     for each in install.sh duskfold.service requirements.lock README.md Caddyfile Caddyfile.home nginx.conf; do
@@ -318,7 +313,7 @@ put_data_back() {
     rm -rf "$DATA.restoring" "$DATA.restored"
     mkdir -m 0700 "$DATA.restoring"
     tar --extract --gzip --same-owner --same-permissions --file "$1" --directory "$DATA.restoring" \
-        --strip-components=2 "${DATA#/}"
+        --strip-components=3 "${DATA#/}"
     chown "$KEEPER:$KEEPER" "$DATA.restoring"
     mv "$DATA.restoring" "$DATA.restored"
     mv "$DATA" "$DATA.replaced"

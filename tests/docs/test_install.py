@@ -35,8 +35,7 @@ def run(*words: str) -> "subprocess.CompletedProcess[str]":
         (["--wheels", "/nowhere"], "/nowhere is not a folder"),
         (["upgrade", "--purge"], "--purge goes with remove, not with upgrade"),
         (["install", "--with-data"], "--with-data goes with rollback"),
-        (["rollback", "--pypi"], "go with install and upgrade, not with rollback"),
-        (["--pypi", "--from", str(ROOT)], "found both --from and --pypi"),
+        (["rollback", "--from", str(ROOT)], "go with install and upgrade, not with rollback"),
     ],
     ids=lambda one: " ".join(one) if isinstance(one, list) else "",
 )
