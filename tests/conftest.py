@@ -108,10 +108,10 @@ def empty_journal(postgres: Postgres) -> str:
 
 
 _HOW_TO_GET = {
-    "debian": "apt-get install libical3 nginx-light systemd",
+    "debian": "apt-get install libical3 nginx-light systemd caddy shellcheck",
     "browser": "apt-get install chromium",
     "node": "apt-get install nodejs npm; npm install --prefix .venv ical.js@2.2.1",
-    "kernel": "apt-get install strace, on a Linux machine that allows namespaces and ptrace",
+    "kernel": "apt-get install strace debootstrap; a Linux machine that allows what they do",
     "reference": "python3 tests/run.py --extra reference",
     "postgresql": "python3 tests/run.py",
 }

@@ -39,6 +39,7 @@ _COMMANDS: dict[str, tuple[Callable[..., None], Words]] = {
     "watch": (reminders.watch, CommandHelp.watch),
     "serve": (reminders.serve, CommandHelp.serve),
     "web": (reminders.web, CommandHelp.web),
+    "demo": (reminders.demo, CommandHelp.demo),
     "links": (people.links, CommandHelp.links),
     "test-alert": (people.try_alert, CommandHelp.test_alert),
     "health": (reminders.health, CommandHelp.health),

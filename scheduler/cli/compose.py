@@ -152,6 +152,19 @@ class Session:
             finish(journal, folder)
         return find_profile(self.profile_option, self.environment, folder)
 
+    def profile_path_or_first(self) -> Path:
+        """The profile's path; where none is found, that of the one the first pages will make.
+
+        A profile that is named and is not there is looked for as it is named.
+        """
+        found = self.found_profile()
+        return self._folder() / PROFILE_NAME if isinstance(found, NoProfile) else found
+
+    def is_first_profile(self, path: Path) -> bool:
+        """Whether it is the data folder's own, which nobody has named."""
+        named = self.profile_option or self.environment.get("DUSKFOLD_PROFILE")
+        return not named and path == self._folder() / PROFILE_NAME
+
     def judged(self) -> tuple[Path, Household | Problems]:
         """The profile's path, and the household or everything that is wrong; ends when none."""
         path = self.profile_path()

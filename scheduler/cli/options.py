@@ -96,10 +96,13 @@ def session_of(context: typer.Context, profile: Path | None, data: Path | None) 
     from scheduler.machine import clock  # noqa: PLC0415 - as above
 
     general_profile, general_data, journal = context.obj
+    folder = data or general_data
+    # Whoever looks for a secret in the data folder looks in the one that was named here.
+    named = {"DUSKFOLD_DATA": str(folder)} if folder else {}
     return Session(
         now=clock.now(),
         profile_option=profile or general_profile,
-        data_option=data or general_data,
+        data_option=folder,
         journal_option=journal,
-        environment=os.environ,
+        environment={**os.environ, **named},
     )

@@ -7,6 +7,8 @@ from collections.abc import Callable, Mapping
 from contextlib import closing, suppress
 from functools import partial
 from pathlib import Path
+from socket import gethostname
+from typing import TYPE_CHECKING
 
 from scheduler.cli.faults import CANNOT_USE, FAILED, by_program, complain, failed_on
 from scheduler.journal.fault import JournalFault
@@ -16,12 +18,14 @@ from scheduler.machine.clock import Clock, Readings, SystemClock
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.machine.secrets import secret
 from scheduler.machine.signing_key import signing_key
+from scheduler.profile.servers import Web
 from scheduler.profile.text_fields import can_be_listened_on
 from scheduler.profile.values import Profile
 from scheduler.service.data_place import DataPlace
 from scheduler.service.health.pulses import last_pulse
 from scheduler.service.health.tick_file import Pulse, is_beating, read_pulse
 from scheduler.service.household.open_profile import Household
+from scheduler.service.household.reload import has_profile
 from scheduler.service.people.open_channels import lacking
 from scheduler.service.people.test_message import send_test
 from scheduler.watch.journal_recovery import COPIES
@@ -29,25 +33,76 @@ from scheduler.web.household_now import BUSY_MS, Lookout, NoHousehold
 from scheduler.wording.cli.refusals import Faults
 from scheduler.wording.cli.running import PagesStart
 
+if TYPE_CHECKING:
+    from starlette.types import ASGIApp
+
+FIRST_LISTEN = "0.0.0.0:8640"  # a phone of the home network is to get there
+REMINDERS_BEGIN_WITHIN_S = 6.0  # the reminders begin in one or two seconds
 _ALIVE_FOR_S = 5.0  # strangers may ask as often as they like
 _log = logging.getLogger(__name__)
 
 
-def run_web(
+def run_web(  # noqa: PLR0913 - what a composition root hands in
     path: Path,
     place: DataPlace,
     environment: Mapping[str, str],
     *,
     until_stdin_ends: bool = False,
+    first_run: bool = False,
     clock: Clock | None = None,
 ) -> int:
-    """Serves until asked to stop; 0, or 1 when the address or the journal cannot be used."""
+    """Serves until asked to stop; 0, or 1 when the address or the journal cannot be used.
+
+    `first_run`: where there is no profile yet, its first questions are asked until there is one.
+    """
     # Half a second to import, on a small computer more: commands without pages do without.
-    from scheduler.web.app import App, Outside  # noqa: PLC0415
     from scheduler.web.memory_limit import bound_memory  # noqa: PLC0415
     from scheduler.web.server import Server  # noqa: PLC0415
 
     clock = clock or SystemClock()
+    listen = environment.get("DUSKFOLD_LISTEN", "")
+    asks = first_run and not has_profile(path, place)
+    opened = _opened(path, place, environment, clock, asks=asks)
+    if isinstance(opened, int):
+        return opened
+    lookout, web = opened
+    if listen and not can_be_listened_on(listen):
+        complain(by_program(PagesStart.bad_listen(listen=listen)))
+        return CANNOT_USE
+    bound_memory()  # it is a server now, and nothing else
+    where = listen or (FIRST_LISTEN if asks else web.listen)
+
+    def moved(profile: Profile) -> None:
+        # Another address is listened on by another process: whoever started this one sees to it.
+        elsewhere = not listen and profile.web.listen != where
+        # The pages that follow a first run heed the proxies of the profile by themselves.
+        if elsewhere or (not asks and profile.web.trusted_proxies != web.trusted_proxies):
+            server.stop()
+
+    def app_of(lookout: Lookout) -> "ASGIApp":
+        return _app(lookout, place, environment, clock, moved, listen)
+
+    app = app_of(lookout)
+    if first_run:
+        app = _gate(path, place, clock, where, partial(_behind_proxies, app, lookout, clock))
+    server = Server(app, where, web.trusted_proxies)
+    if until_stdin_ends:
+        server.stop_with_stdin()
+    try:
+        server.run()
+    except SystemExit:
+        complain(by_program(PagesStart.in_use(listen=where)))
+        return FAILED
+    return 0
+
+
+def _opened(
+    path: Path, place: DataPlace, environment: Mapping[str, str], clock: Clock, *, asks: bool
+) -> tuple[Lookout, Web] | int:
+    """What the pages look at and where they are reached, or the exit status after a complaint.
+
+    While the first questions are asked, nothing is looked at yet.
+    """
     try:
         secret_of = partial(secret, environment=environment)
         lookout = Lookout(
@@ -56,9 +111,10 @@ def run_web(
             signing_key(place.folder, environment),
             lacks_of=lambda profile: lacking(profile, secret_of),
         )
+        if asks:
+            return lookout, Web()
         _make_journal(place)
-        web = lookout.standing(clock.read().wall).household.profile.web
-        listen = environment.get("DUSKFOLD_LISTEN", "")
+        return lookout, _web(lookout, clock)
     except JournalFault as fault:
         complain(by_program(Faults.data_file(why=fault)))
         return FAILED
@@ -68,18 +124,23 @@ def run_web(
     except OSError as error:
         return failed_on(path, error)
 
-    if listen and not can_be_listened_on(listen):
-        complain(by_program(PagesStart.bad_listen(listen=listen)))
-        return CANNOT_USE
-    bound_memory()  # it is a server now, and nothing else
 
-    def moved(profile: Profile) -> None:
-        # Another address is listened on by another process: whoever started this one sees to it.
-        elsewhere = not listen and profile.web.listen != web.listen
-        if elsewhere or profile.web.trusted_proxies != web.trusted_proxies:
-            server.stop()
+def _web(lookout: Lookout, clock: Clock) -> Web:
+    return lookout.standing(clock.read().wall).household.profile.web
 
-    app = App(
+
+def _app(  # noqa: PLR0913, PLR0917 - what the pages need of the world
+    lookout: Lookout,
+    place: DataPlace,
+    environment: Mapping[str, str],
+    clock: Clock,
+    moved: Callable[[Profile], None],
+    listen: str,
+) -> "ASGIApp":
+    """The usual pages."""
+    from scheduler.web.app import App, Outside  # noqa: PLC0415 - as above
+
+    return App(
         lookout,
         Outside(
             read=clock.read,
@@ -97,15 +158,42 @@ def run_web(
             listen=listen,
         ),
     )
-    server = Server(app, listen or web.listen, web.trusted_proxies)
-    if until_stdin_ends:
-        server.stop_with_stdin()
+
+
+def _gate(
+    path: Path, place: DataPlace, clock: Clock, where: str, usual: "Callable[[], ASGIApp]"
+) -> "ASGIApp":
+    """The pages of the first run in front of the usual ones."""
+    from scheduler.web.first_run.gate import Gate  # noqa: PLC0415 - as above
+    from scheduler.web.first_run.pages import FirstPages  # noqa: PLC0415 - as above
+    from scheduler.web.guards import hosts_of  # noqa: PLC0415 - as above
+    from scheduler.web.rate_limit import Misses  # noqa: PLC0415 - as above
+
+    misses = Misses(lambda: clock.read().monotonic_s)
+    pages = FirstPages(place, where, clock.read, misses, patience_s=REMINDERS_BEGIN_WITHIN_S)
+    return Gate(
+        pages,
+        usual,
+        partial(has_profile, path, place),
+        hosts_of(None, where, gethostname()),
+        misses,
+    )
+
+
+def _behind_proxies(app: "ASGIApp", lookout: Lookout, clock: Clock) -> "ASGIApp":
+    """The usual pages after a first run, when the server has long begun without proxies."""
+    from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware  # noqa: PLC0415 - as above
+
     try:
-        server.run()
-    except SystemExit:
-        complain(by_program(PagesStart.in_use(listen=listen or web.listen)))
-        return FAILED
-    return 0
+        _make_journal(lookout.place)
+        proxies = _web(lookout, clock).trusted_proxies
+    except (JournalFault, NoHousehold, OSError):  # the pages themselves say so
+        proxies = ()
+    if not proxies:
+        return app
+    # uvicorn types what it wraps more narrowly than Starlette does.
+    wrapped: ASGIApp = ProxyHeadersMiddleware(app, list(proxies))  # type: ignore[arg-type,assignment]
+    return wrapped
 
 
 def _taking_back(
@@ -138,12 +226,13 @@ def _make_journal(place: DataPlace) -> None:
         place.open().close()
 
 
-def beside(path: Path, place: DataPlace) -> KeptRunning:
+def beside(path: Path, place: DataPlace, *, first_run: bool = False) -> KeptRunning:
     """The pages as a child of this process, started again whenever they end.
 
     With a safe path: what lies in the working directory is no code of ours.
     """
     given = ["--profile", str(path), "--data", str(place.folder), "--until-stdin-ends"]
+    given += ["--first-run"] if first_run else []
     # Not as an option: every user of the machine may read those, and a password stands in it.
     told = {"DUSKFOLD_JOURNAL": place.server} if place.server else {}
     return KeptRunning([sys.executable, "-P", "-m", "scheduler", "web", *given], told)

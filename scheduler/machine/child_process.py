@@ -27,8 +27,9 @@ class KeptRunning:
         self._thread = threading.Thread(target=self._keep, name="duskfold-beside", daemon=True)
 
     def start(self) -> None:
-        """Starts it."""
-        self._thread.start()
+        """Starts it, unless it runs already."""
+        if not self._thread.is_alive():
+            self._thread.start()
 
     def stop(self) -> None:
         """Ends it, and waits until it has ended."""

@@ -2,8 +2,8 @@
 
 import sys
 import time
-from dataclasses import dataclass
-from datetime import UTC, datetime
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
 from functools import cache
 from typing import TYPE_CHECKING, Protocol
 
@@ -47,6 +47,18 @@ class SystemClock:
         return Readings(
             wall=now(), boot_s=boot_s, monotonic_s=monotonic_s, synchronised=_is_synchronised()
         )
+
+
+@dataclass(frozen=True, slots=True)
+class ShiftedClock:
+    """The machine's clocks, the time of day moved by as much, and never called synchronised."""
+
+    ahead: timedelta
+
+    def read(self) -> Readings:
+        """All three clocks at one moment."""
+        readings = SystemClock().read()
+        return replace(readings, wall=readings.wall + self.ahead, synchronised=False)
 
 
 @cache

@@ -7,11 +7,13 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
+from scheduler.machine.paths import journal_folder, write_whole
 from scheduler.wording.machine.secrets import SecretFaults, SecretMissing, SecretUnreadable
 from scheduler.wording.told_later import for_later
 from scheduler.wording.words import Words, every
 
 _MISSING, _UNREADABLE = every(SecretMissing), every(SecretUnreadable)
+FOLDER = "secrets"  # of the data folder
 _MOST_BYTES = 4096
 _log = logging.getLogger(__name__)
 
@@ -52,7 +54,8 @@ def secret(name: str, environment: Mapping[str, str]) -> str | None:
     """The secret of that name ("mail-password"), or None when nobody has given one.
 
     Looked for in DUSKFOLD_MAIL_PASSWORD, then in the file that DUSKFOLD_MAIL_PASSWORD_FILE names,
-    then in `mail-password` under CREDENTIALS_DIRECTORY (systemd). White space around it is cut.
+    then in `mail-password` under CREDENTIALS_DIRECTORY (systemd), and last in the folder `secrets`
+    of the data folder, where the pages put what is typed there. White space around it is cut.
 
     Raises:
         SecretFault: the named file is missing, unreadable, empty or too large.
@@ -65,7 +68,19 @@ def secret(name: str, environment: Mapping[str, str]) -> str | None:
     folder = environment.get("CREDENTIALS_DIRECTORY")
     if folder and (path := Path(folder) / name).is_file():
         return _read(path, variable, name)
-    return None
+    kept = journal_folder(None, environment) / FOLDER / name
+    return _read(kept, variable, name, in_file=True) if kept.is_file() else None
+
+
+def keep_secret(folder: Path, name: str, value: str) -> None:
+    """Writes the secret where `secret` finds it last, for its owner alone (mode 0600).
+
+    Raises:
+        OSError: it cannot be written.
+    """
+    kept = folder / FOLDER
+    kept.mkdir(mode=0o700, exist_ok=True)
+    write_whole(kept / name, value.encode("utf-8", "replace"), private=True)
 
 
 @cache

@@ -1,4 +1,4 @@
-"""The package's own data: the catalogue of jobs, the climate map, and zone data (tzdata first)."""
+"""The package's own data: catalogue of jobs, climate map, places, and zone data (tzdata first)."""
 
 import re
 import tomllib
@@ -64,3 +64,11 @@ def catalogue() -> dict[str, Any]:
 def climate_map() -> bytes:
     """The climate map as it stands in its file; the climate room gives it meaning."""
     return (resources.files("scheduler") / "climate" / "climate.bin").read_bytes()
+
+
+def places() -> bytes:
+    """The index of places as it stands in its file; the places room gives it meaning.
+
+    It is not kept: only the first run and `init` look a place up.
+    """
+    return (resources.files("scheduler") / "places" / "places.bin").read_bytes()

@@ -2,12 +2,14 @@
 
 import json
 import textwrap
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from scheduler.profile.coop import Ranging
 from scheduler.profile.forecast import SourceName, usual_source
 from scheduler.profile.prepare import id_of
 from scheduler.profile.units import Region, Units
+from scheduler.profile.usual_duty import WEEKDAYS
 from scheduler.wording.profile.coop_keys import CoopKeys
 from scheduler.wording.profile.flock_keys import FlockKeys
 from scheduler.wording.profile.starter_words import StarterComments, StarterNames
@@ -17,8 +19,48 @@ _WIDEST = 96
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class House:
+    """A further house and its birds, as the first one stands in `Answers`; `arrived` is a date."""
+
+    coop_name: str
+    coop_type: str = "fixed"
+    run_type: str = ""
+    ranging: Ranging = "supervised"
+    hens: int = 6
+    roosters: int = 0
+    kind: str = "medium"
+    door: str = "manual"
+    floor: str = ""
+    run_floor: str = ""
+    getting_there_minutes: int = 0
+    arrived: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Helper:
+    """A further person, and how they are reached."""
+
+    person_name: str
+    mail: str = ""
+    push: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sender:
+    """The server that sends our mail."""
+
+    host: str
+    sender: str
+    user: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Answers:
-    """What `init` asks, or takes from its options; until then, what is usual."""
+    """What `init` or the first pages ask; until then, what is usual.
+
+    One house and one person stand in it by themselves; `further_houses` and `further_people` come
+    after them. `duty` has the name of who usually locks up by weekday, from Monday on.
+    """
 
     site_name: str = field(default_factory=StarterNames.site)
     latitude_deg: float = 0.0
@@ -43,6 +85,15 @@ class Answers:
     coldest_month_low: str = ""
     warmest_month_high: str = ""
     sources: tuple[SourceName, ...] | None = None  # None: not asked
+    getting_there_minutes: int = 0
+    arrived: str = ""
+    further_houses: tuple[House, ...] = ()
+    further_people: tuple[Helper, ...] = ()
+    duty: tuple[str, ...] = ()
+    sender: Sender | None = None
+    base_url: str = ""
+    listen: str = ""
+    trusted_proxies: tuple[str, ...] = ()
 
 
 def guessed_region(zone_name: str) -> Region:
@@ -63,11 +114,6 @@ _US_CITIES = frozenset({
 
 def starter_text(answers: Answers) -> str:
     """The profile as TOML, with each further key shown as a comment."""
-    feet = answers.units == "us"
-    size = "4 ft x 8 ft" if feet else "1.2 m x 2.4 m"
-    depth, capacity = ('"4 in"', '"2 gal"') if feet else ('"10 cm"', '"8 L"')
-    if feet and answers.region != "US":
-        capacity = '"2 US gal"'
     return f"""\
 {_lines(StarterComments.what)}
 {_lines(StarterComments.switched_off)}
@@ -93,15 +139,41 @@ region = {_quoted(answers.region)}  {_behind(StarterComments.region)}
 # [rounds]
 # weekly_day = "saturday"
 
-[[coop]]
-name = {_quoted(answers.coop_name)}
-id = {_quoted(id_of("coop", answers.coop_name))}
-type = {_quoted(answers.coop_type)}  {_behind(StarterComments.coop_type)}
-door = {_quoted(answers.door)}  {_behind(CoopKeys.door)}
-ranging = {_quoted(answers.ranging)}  {_behind(StarterComments.ranging)}
-{_size(answers.floor, size)}
+{_houses(answers)}
+{_people(answers)}
+{_lines(StarterComments.jobs)}
+# [cares.litter-stirring]
+# every = "5 days"
+# [[care]]
+# name = {_quoted(StarterNames.own_job())}
+# every = "90 days"
+"""
 
-{_run(answers, size)}
+
+def _houses(answers: Answers) -> str:
+    """Every house with its run, then the birds of each."""
+    houses: tuple[Answers | House, ...] = (answers, *answers.further_houses)
+    is_one = len(houses) == 1
+    parts = [_house(house, answers) for house in houses]
+    return "\n".join([*parts, *(_flock(house, is_one=is_one) for house in houses)])
+
+
+def _house(house: Answers | House, answers: Answers) -> str:
+    feet = answers.units == "us"
+    size = "4 ft x 8 ft" if feet else "1.2 m x 2.4 m"
+    depth, capacity = ('"4 in"', '"2 gal"') if feet else ('"10 cm"', '"8 L"')
+    if feet and answers.region != "US":
+        capacity = '"2 US gal"'
+    return f"""\
+[[coop]]
+name = {_quoted(house.coop_name)}
+id = {_quoted(id_of("coop", house.coop_name))}
+type = {_quoted(house.coop_type)}  {_behind(StarterComments.coop_type)}
+door = {_quoted(house.door)}  {_behind(CoopKeys.door)}
+ranging = {_quoted(house.ranging)}  {_behind(StarterComments.ranging)}
+{_getting_there(house)}{_size(house.floor, size)}
+
+{_run(house, size)}
 
 # [coop.bedding]
 # depth = {depth}
@@ -109,22 +181,30 @@ ranging = {_quoted(answers.ranging)}  {_behind(StarterComments.ranging)}
 # [[coop.drinker]]
 # type = "bell"
 # capacity = {capacity}
+"""
 
+
+def _getting_there(house: Answers | House) -> str:
+    if not house.getting_there_minutes:
+        return ""
+    about = _behind(StarterComments.getting_there)
+    return f"getting_there = {house.getting_there_minutes}  {about}\n"
+
+
+def _flock(house: Answers | House, *, is_one: bool) -> str:
+    """The house's birds; with several houses they are called as their house is."""
+    named = StarterNames.flock() if is_one else house.coop_name
+    written = "hens" if is_one else f"{id_of('flock', house.coop_name)[:34].strip('-')}-birds"
+    lives_in = "" if is_one else f"coop = {_quoted(id_of('coop', house.coop_name))}\n"
+    arrived = f"arrived = {house.arrived}\n" if house.arrived else ""
+    return f"""\
 [[flock]]
-name = {_quoted(StarterNames.flock())}
-id = "hens"
-hens = {answers.hens}
-roosters = {answers.roosters}
-kind = {_quoted(answers.kind)}  {_behind(FlockKeys.kind)}
-# hatched = 2026-04-01
-
-{_person(answers)}
-{_lines(StarterComments.jobs)}
-# [cares.litter-stirring]
-# every = "5 days"
-# [[care]]
-# name = {_quoted(StarterNames.own_job())}
-# every = "90 days"
+name = {_quoted(named)}
+id = {_quoted(written)}
+{lives_in}hens = {house.hens}
+roosters = {house.roosters}
+kind = {_quoted(house.kind)}  {_behind(FlockKeys.kind)}
+{arrived}# hatched = 2026-04-01
 """
 
 
@@ -135,16 +215,16 @@ def _elevation(answers: Answers) -> str:
     return f"{line}  {_behind(StarterComments.elevation)}"
 
 
-def _run(answers: Answers, example: str) -> str:
+def _run(house: Answers | House, example: str) -> str:
     """The run's table where something is known of it, else as a comment.
 
     A size without a kind would stand in no table: then the run is what most are, open.
     """
     about = _behind(StarterComments.run_type)
-    if not answers.run_type:
+    if not house.run_type:
         return f'# [coop.run]\n# type = "secure"  {about}\n{_size("", example)}'
-    size = _size(answers.run_floor, example)
-    return f"[coop.run]\ntype = {_quoted(answers.run_type)}  {about}\n{size}"
+    size = _size(house.run_floor, example)
+    return f"[coop.run]\ntype = {_quoted(house.run_type)}  {about}\n{size}"
 
 
 def _site_id(answers: Answers) -> str:
@@ -154,21 +234,55 @@ def _site_id(answers: Answers) -> str:
     return f"{id_of('site', answers.site_name)[:30].strip('-')}-{north}{east}"
 
 
-def _person(answers: Answers) -> str:
+def _people(answers: Answers) -> str:
+    """Every person; the server for mail, who locks up, and where the pages are reached."""
     if not answers.person_name:
-        return '# [[person]]\n# name = "Sam"\n# mail = "sam@example.org"\n'
+        parts = ['# [[person]]\n# name = "Sam"\n# mail = "sam@example.org"\n']
+    else:
+        people: tuple[Answers | Helper, ...] = (answers, *answers.further_people)
+        parts = [_person(one) for one in people]
+        if any(one.mail for one in people):
+            parts.append(_mail_server(answers.sender))
+    return "\n".join([*parts, *_duty(answers.duty), *_web(answers)])
+
+
+def _person(one: Answers | Helper) -> str:
     lines = [
         "[[person]]",
-        f"name = {_quoted(answers.person_name)}",
-        f"id = {_quoted(id_of('person', answers.person_name))}",
+        f"name = {_quoted(one.person_name)}",
+        f"id = {_quoted(id_of('person', one.person_name))}",
     ]
-    if answers.mail:
-        lines.append(f"mail = {_quoted(answers.mail)}")
-    if answers.push:
-        lines.append(f"push = {_quoted(answers.push)}")
-    if answers.mail:
-        lines += ["", _lines(StarterComments.mail), *_MAIL]
+    if one.mail:
+        lines.append(f"mail = {_quoted(one.mail)}")
+    if one.push:
+        lines.append(f"push = {_quoted(one.push)}")
     return "\n".join(lines) + "\n"
+
+
+def _mail_server(sender: Sender | None) -> str:
+    about = _lines(StarterComments.mail)
+    if sender is None:
+        return "\n".join([about, *_MAIL]) + "\n"
+    user = f"user = {_quoted(sender.user)}\n" if sender.user else ""
+    host, address = _quoted(sender.host), _quoted(sender.sender)
+    return f"{about}\n[mail]\nhost = {host}\n{user}from = {address}\n"
+
+
+def _duty(names: tuple[str, ...]) -> Iterable[str]:
+    """Who usually locks up, where that is not the same person every day."""
+    if not any(names):
+        return
+    lines = [f"{day} = {_quoted(name)}" for day, name in zip(WEEKDAYS, names, strict=True) if name]
+    yield "\n".join([_lines(StarterComments.duty), "[duty]", *lines]) + "\n"
+
+
+def _web(answers: Answers) -> Iterable[str]:
+    lines = [f"base_url = {_quoted(answers.base_url)}"] if answers.base_url else []
+    lines += [f"listen = {_quoted(answers.listen)}"] if answers.listen else []
+    if answers.trusted_proxies:
+        lines.append(f"trusted_proxies = [{', '.join(map(_quoted, answers.trusted_proxies))}]")
+    if lines:
+        yield "\n".join(["[web]", *lines]) + "\n"
 
 
 _MAIL = (

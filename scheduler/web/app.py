@@ -53,7 +53,8 @@ class Outside:
     """What the pages ask of the world: the clocks, a test, a sign of life.
 
     `in_force` is told the profile whenever it may have changed; `said` is called when something
-    may have been said of a door.
+    may have been said of a door. `is_made_up`: nobody is reminded of this garden, which each page
+    says in place of what is wrong with the reminders.
     """
 
     read: Callable[[], Readings]
@@ -62,6 +63,7 @@ class Outside:
     in_force: Callable[[Profile], None]
     said: Callable[[Household], None]
     listen: str = ""  # where this host listens, if not where the profile says
+    is_made_up: bool = False
 
 
 class App:
@@ -72,7 +74,9 @@ class App:
         self._lookout = lookout
         self._outside = outside
         self._misses = Misses(self._monotonic_s)
-        self._desk = PageRequests(lookout, outside.read, self._misses)
+        self._desk = PageRequests(
+            lookout, outside.read, self._misses, is_made_up=outside.is_made_up
+        )
         self._calendars = Calendars(self._misses)
         self._seen: object = None
         self._is_unread = False
@@ -191,7 +195,7 @@ class App:
         try:
             now = self._now()
             standing = await self._desk.standing(now)
-            warnings = await self._desk.warnings()
+            warnings = await self._desk.causes()
             visit = Visit(now=now, standing=standing, lookout=self._lookout, warnings=warnings)
             body = await self._desk.run(partial(tonight_json, visit))
         except (JournalFault, NoHousehold, OSError):

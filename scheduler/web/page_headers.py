@@ -24,6 +24,9 @@ _PAGE_HEADERS = {
     "cache-control": "no-store",
 }
 
+# Of a page with a button that asks the phone where it is; the others never ask.
+MAY_LOCATE = _PAGE_HEADERS["permissions-policy"].replace("geolocation=()", "geolocation=(self)")
+
 # Browsers heed it over https alone, and complain of it elsewhere.
 _HTTPS_HEADERS = {"cross-origin-opener-policy": "same-origin"}
 

@@ -60,12 +60,20 @@ def _turned_away(request: Request, visit: Visit) -> Answer | None:
 class PageRequests:
     """Runs views, one at a time: they read and write the journal."""
 
-    def __init__(self, lookout: Lookout, read: Callable[[], Readings], misses: Misses) -> None:
-        """Reads nothing yet."""
+    def __init__(
+        self,
+        lookout: Lookout,
+        read: Callable[[], Readings],
+        misses: Misses,
+        *,
+        is_made_up: bool = False,
+    ) -> None:
+        """Reads nothing yet. Of a garden that `is_made_up`, nothing is wrong with the reminders."""
         self.lookout = lookout
         self._read = read
         self._misses = misses
-        self._renderer = Renderer()
+        self._is_made_up = is_made_up
+        self._renderer = Renderer(is_made_up=is_made_up)
         self._thread = ThreadPoolExecutor(1, "duskfold-desk")
         self._aside = ThreadPoolExecutor(2, "duskfold-aside")
         self._kept: dict[tuple[str, str], bytes] = {}
@@ -136,7 +144,7 @@ class PageRequests:
             standing = await self.standing(now)
         except (JournalFault, NoHousehold, OSError) as fault:
             return self._unavailable(fault)
-        warnings = self._warnings(standing, readings)
+        warnings = () if self._is_made_up else self._warnings(standing, readings)
         form: dict[str, list[str]] = {}
         if request.method == "POST":
             base_url = standing.household.profile.web.base_url
@@ -203,7 +211,11 @@ class PageRequests:
         return self._refused(request, _refusal("wrong_method", back="/"), 405, is_warning=wrong)
 
     async def warnings(self) -> tuple[Cause, ...]:
-        """Why the reminders cannot be relied on, where no page is made."""
+        """Why the reminders cannot be relied on, where no page is made of the place."""
+        return () if self._is_made_up else await self.causes()
+
+    async def causes(self) -> tuple[Cause, ...]:
+        """The same for a program, which reads no notice: of a made-up garden as of any other."""
         readings = self._read()
         try:
             standing = await self.standing(readings.wall)

@@ -109,8 +109,8 @@ def said_of_several(key: str, one: str, many: str, count: int) -> str:
 class Renderer:
     """Fills templates; every value from outside is escaped."""
 
-    def __init__(self) -> None:
-        """Compiles a template when it is first asked for."""
+    def __init__(self, *, is_made_up: bool = False) -> None:
+        """Compiles a template when it is first asked for; `is_made_up`: each page says so."""
         self._version = version_of_static()
         self._templates = Environment(
             loader=FileSystemLoader(HERE / "templates"),
@@ -127,6 +127,7 @@ class Renderer:
             "many": MANY_BIRDS,
             "more_found": more_found,
             "uncounted": Missing.uncounted_sentence,
+            "is_made_up": is_made_up,
         }
         self._templates.globals.update(told, language=language_tag, script_texts=script_texts)
         self._templates.filters.update(_FILTERS, isolated=isolated)

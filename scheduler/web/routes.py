@@ -16,6 +16,7 @@ from scheduler.web.rate_limit import Misses
 from scheduler.web.render import HERE
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.views import (
+    begun,
     birds,
     change,
     change_versions,
@@ -48,6 +49,8 @@ _BACK = {
     "/birds/end": "/birds",
     "/diary/change": "/diary",
     "/status/test": "/status",
+    "/begun/test": "/begun",
+    "/begun/invite": "/begun",
     "/people/invite": "/people",
     "/people/screen": "/people",
     "/people/withdraw": "/people",
@@ -70,7 +73,7 @@ def page_routes(
         *_of_the_house(desk, status, most),
         *_of_the_profile(desk, most),
         *_by_link(desk, most, said),
-        *_open_to_all(),
+        *open_to_all(),
     ]
 
 
@@ -114,9 +117,14 @@ def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[R
     yield route("/status/test", page(status.test, aside=True, often=most(MOST_TESTS)), "POST")
     yield route("/status/clock", page(status.ask_about_the_clock))
     yield route("/status/clock", page(status.agree), "POST")
+    yield route("/begun", page(partial(begun.show, status=status)))
+    tests = page(partial(status.test, back="/begun"), aside=True, often=most(MOST_TESTS))
+    yield route("/begun/test", tests, "POST")
     yield route("/people", page(people.show))
     invited = most(MOST_INVITATIONS)
     yield route("/people/invite", page(people.invite, often=invited), "POST")
+    lets_in = page(partial(begun.invite, status=status), often=invited)
+    yield route("/begun/invite", lets_in, "POST")
     yield route("/people/screen", page(people.invite_screen, often=invited), "POST")
     yield route("/people/withdraw", page(people.withdraw), "POST")
     yield route("/people/end", page(people.ask_to_end))
@@ -151,7 +159,8 @@ def _by_link(desk: PageRequests, most: _Most, hear: Callable[[Household], None])
     yield route("/sign-in/{secret}", page(people.enter), "POST")
 
 
-def _open_to_all() -> Iterator[BaseRoute]:
+def open_to_all() -> Iterator[BaseRoute]:
+    """What is shown to anybody: what pages load, and what crawlers ask."""
     yield route("/robots.txt", _robots)
     yield route("/worker.js", _worker)
     yield route("/favicon.ico", _icon)

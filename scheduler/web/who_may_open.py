@@ -13,6 +13,8 @@ OPENED_BY: Mapping[str, Matter] = MappingProxyType({
     "/subscribe": "own",
     "/status/test": "own",
     "/status/clock": "household",
+    "/begun/test": "own",
+    "/begun/invite": "people",
     "/people": "people",
     "/diary": "diary",
     "/diary.csv": "diary",

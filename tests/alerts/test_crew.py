@@ -18,8 +18,14 @@ from scheduler.profile.person import Person
 from scheduler.profile.usual_duty import WEEKDAYS, UsualDuty
 from tests.alerts.orchard import ANA, BOTH, DAY, TEXT, WINTER, evenings, household
 
-# Who is offered the first sign-in link at a terminal, while nobody is signed in: that is no duty.
-NO_DUTY = {("cli/screens/links.py", "profile.person[0]")}
+# Who is offered the first sign-in link while nobody is signed in, at a terminal, in the made-up
+# garden and by the first questions: that is no duty.
+NO_DUTY = {
+    ("cli/screens/links.py", "profile.person[0]"),
+    ("cli/demo.py", "profile.person[0]"),
+    ("web/first_run/pages.py", "household.profile.person[0]"),
+    ("service/first_run/begin_household.py", "household.profile.person[0]"),
+}
 PEOPLE = {"crew", "person", "own", "before", "contacts"}
 
 

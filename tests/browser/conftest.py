@@ -5,11 +5,13 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Request, sync_playwright
 
 from tests.faults.house import household
+from tests.web.first_house import FirstHouse
 from tests.web.front import Front, front
 
 PHONE = (390, 844)
@@ -41,7 +43,7 @@ def chromium() -> Iterator[Browser]:
 class Device:
     """Somebody's browser; `wrong` has what a console said and which other hosts were asked."""
 
-    pages: Front
+    pages: Any  # a Front, or what stands for one before there is a profile
     context: BrowserContext
     page: Page
     base: str
@@ -88,7 +90,7 @@ class Device:
 @contextmanager
 def device(
     browser: Browser,
-    pages: Front,
+    pages: Front | FirstHouse,
     display: str = "phone light",
     *,
     script: bool = True,

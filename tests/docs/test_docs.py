@@ -17,7 +17,7 @@ from scheduler.cli.app import app
 from scheduler.feeds.feed_names import house_feed
 from scheduler.service.calendars.calendar_files import MOST_BYTES, MOST_EVENTS
 from scheduler.service.calendars.publish import LEAST_WEEKS, PAST_WEEKS, weeks_of
-from scheduler.wording.sources.attribution import ClimateAttribution
+from scheduler.wording.sources.attribution import ClimateAttribution, PlacesAttribution
 
 ROOT = Path(__file__).parents[2]
 PROFILES_ARE_OF = date(2026, 11, 28)  # their young are as old as they say on this day
@@ -238,5 +238,22 @@ def test_whose_data_the_climate_map_is_made_of_goes_with_it() -> None:
         "(c) Commonwealth of Australia (Geoscience Australia) 2017",
         "Open Government Licence - Canada",
         "(c) Kartverket",
+    ):
+        assert wanted in said
+
+
+def test_whose_data_the_places_are_goes_with_them() -> None:
+    terms = Path("scheduler/places/LICENCE.md")
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert str(terms.as_posix()) in project["license-files"]
+    said = " ".join((ROOT / terms).read_text(encoding="utf-8").split())
+    for text in (README, said):
+        assert PlacesAttribution.place_names() in text
+    assert f"({terms.as_posix()})" in README
+    for wanted in (
+        "GeoNames (https://www.geonames.org/)",
+        "https://creativecommons.org/licenses/by/4.0/",
+        'provided "as is"',
+        "Changes:",
     ):
         assert wanted in said

@@ -20,8 +20,8 @@ PASSED_ON = re.compile(r"\bDUSKFOLD_[A-Z_]+(?==)")
 
 @pytest.fixture(scope="module")
 def compose() -> dict[str, Any]:
-    """What stands in compose.yaml."""
-    text = (DEPLOY / "compose.yaml").read_text(encoding="utf-8")
+    """What stands in compose.postgresql.yaml."""
+    text = (DEPLOY / "compose.postgresql.yaml").read_text(encoding="utf-8")
     found = yaml.safe_load(text)
     assert isinstance(found, dict)
     return found
@@ -87,12 +87,13 @@ def test_the_image_is_made_of_what_is_there_and_runs_as_nobody_much() -> None:
         assert f"`{variable.removesuffix('_FILE')}" in readme, variable
 
 
-def test_s1_the_image_looks_for_its_secrets_where_compose_puts_them(
+def test_s1_a_host_looks_for_its_secrets_where_compose_puts_them(
     compose: dict[str, Any],
 ) -> None:
-    named = set(re.findall(r"=/run/secrets/(\S+)", IMAGE))
     hosts = [one for one in compose["services"].values() if one["image"] == "duskfold"]
-    assert [set(one["secrets"]) for one in hosts] == [named, named]
+    for one in hosts:
+        named = [path for path in one["environment"].values() if path.startswith("/run/secrets/")]
+        assert {Path(path).name for path in named} == set(one["secrets"])
 
 
 def test_what_the_page_changes_of_the_shipped_proxy_is_in_it() -> None:

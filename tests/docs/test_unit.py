@@ -68,3 +68,21 @@ def test_p1_a_unit_for_one_process_differs_from_that_for_both_in_what_it_must(
 def test_the_page_names_the_files_that_the_units_hand_over() -> None:
     page = (DEPLOY / "postgresql.md").read_text(encoding="utf-8")
     assert set(page.splitlines()) >= SHARED
+
+
+@pytest.mark.debian
+@pytest.mark.parametrize("unit", UNITS)
+def test_systemd_knows_every_line_of_the_unit(unit: str, tmp_path: Path) -> None:
+    program = shutil.which("systemd-analyze")
+    if program is None:
+        pytest.skip("systemd-analyze is not installed; apt-get install systemd")
+    text = (DEPLOY / unit).read_text(encoding="utf-8")
+    here = tmp_path / unit
+    here.write_text(re.sub(r"(?m)^ExecStart=\S+", "ExecStart=/bin/true", text))
+    done = subprocess.run(
+        [program, "verify", "--man=no", str(here)], capture_output=True, text=True, check=False
+    )
+    # These came with systemd 254; an older one waits five seconds before each start.
+    known = re.compile(r"Unknown key(?: name)? '(?:RestartSteps|RestartMaxDelaySec)'")
+    said = [line for line in done.stderr.splitlines() if unit in line and not known.search(line)]
+    assert said == []

@@ -22,6 +22,7 @@ from scheduler.alerts.crew import Contact, crew_of
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome, Outgoing
 from scheduler.alerts.evening_so_far import Night
 from scheduler.journal import deliveries
+from scheduler.profile.usual_duty import WEEKDAYS
 from scheduler.profile.values import Profile
 from scheduler.service import almanac
 from scheduler.service.doors.statement import Kept
@@ -68,6 +69,7 @@ class Person:
 
 ANA, BO = Person("Ana", push=True, mail=False), Person("Bo", push=True, mail=True)
 CY, DI = Person("Cy", push=False, mail=True), Person("Di", push=True, mail=False)
+NAMES = [one.name for one in (ANA, BO, CY, DI)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +81,8 @@ class Home:
     barn: bool = False
     barn_early: bool = False
     hens: int = 12
+    week: tuple[str, ...] = ()  # who has each day of the week, while they are there
+    way_minutes: int = 0
 
     @property
     def text(self) -> str:
@@ -88,13 +92,21 @@ class Home:
         others = '[[flock]]\nname = "Others"\ncoop = "barn"\nhens = 8\n' if self.barn else ""
         mail = '[mail]\nhost = "mail.example.net"\nfrom = "hens@example.net"\n' if self.mail else ""
         people = "".join(person.table for person in self.people)
+        here = {person.name for person in self.people}
+        days = [
+            f'{day} = "{who}"\n'
+            for day, who in zip(WEEKDAYS, self.week, strict=False)
+            if who in here
+        ]
+        week = "".join(["[duty]\n", *days]) if days else ""
+        way = f"getting_there = {self.way_minutes}\n" if self.way_minutes else ""
         girls = f'[[flock]]\nname = "Girls"\ncoop = "walnut"\nhens = {self.hens}\n'
         return (
             '[site]\nid = "orchard"\nname = "Orchard"\nlatitude = 51.5\nlongitude = -0.1\n'
             'timezone = "Europe/London"\nregion = "UK"\n'
             '[climate]\ncoldest_month_low = "-2 °C"\nwarmest_month_high = "24 °C"\n'
-            f'[[coop]]\nid = "walnut"\nname = "Walnut"\n{barn}'
-            f"{girls}{others}{people}{mail}"
+            f'[[coop]]\nid = "walnut"\nname = "Walnut"\n{way}{barn}'
+            f"{girls}{others}{people}{week}{mail}"
         )
 
 
@@ -355,7 +367,10 @@ class Hunt:
         """The keeper changes the profile; it is followed at the second look at the file."""
         home = self.home
         change = self.draw.choice(
-            ["leave", "leave", "come", "topic", "mail", "house", "early", "hens", "nobody", "order"]
+            [
+                *("leave", "leave", "come", "topic", "mail", "house", "early", "hens", "nobody"),
+                *("order", "week", "way"),
+            ]
         )
         people = list(home.people)
         if change == "leave" and people:
@@ -377,6 +392,8 @@ class Hunt:
             barn=home.barn != (change == "house"),
             barn_early=home.barn_early != (change == "early"),
             hens=self.draw.randint(9, 14) if change == "hens" else home.hens,
+            week=tuple(self.draw.choices(NAMES, k=7)) if change == "week" else home.week,
+            way_minutes=self.draw.choice([0, 14, 60]) if change == "way" else home.way_minutes,
         )
         self.done[f"edit: {change}"] += 1
         self.house.write_profile(self.home.text)

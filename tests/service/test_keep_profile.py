@@ -34,6 +34,7 @@ from scheduler.service.household.keep_profile import (
     mark_of,
 )
 from scheduler.service.household.open_profile import Household
+from scheduler.service.household.reload import has_profile
 from scheduler.service.household.versions import versions
 from scheduler.watch.opening import OpenedWatch, open_watch
 from tests.alerts.orchard import TEXT, household
@@ -393,8 +394,11 @@ def test_on_a_server_the_profile_is_a_row_and_there_is_no_file(
     tmp_path: Path, postgres: Postgres, empty_journal: str
 ) -> None:
     server = postgres.url(postgres.new_database(empty_journal))
+    place = DataPlace(tmp_path, server)
     with closing(open_journal(server)) as journal:
+        assert not has_profile(tmp_path / "duskfold.toml", place)
         desk = Desk(tmp_path, journal, server)
+        assert has_profile(desk.file, place)
         assert isinstance(desk.keep(LATER), Kept)
         assert desk.in_force == changed(TEXT, [LATER])
         assert isinstance(desk.pages.put_back(by(), 1, desk.mark), Kept)

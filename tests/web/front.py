@@ -37,6 +37,7 @@ PAGES = (
     "/people",
     "/diary",
     "/change",
+    "/begun",
     "/more",
 )
 

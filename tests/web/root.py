@@ -10,7 +10,7 @@ import resource
 import sys
 from pathlib import Path
 
-from scheduler.cli.serving import run_web
+from scheduler.cli import serving
 from scheduler.service.data_place import DataPlace
 from tests.faults.root import DrivenClock
 
@@ -21,10 +21,12 @@ def main() -> int:
     logging.basicConfig(level=logging.INFO, format="%(levelname)s %(message)s", stream=sys.stderr)
     if files := settings["files"]:
         resource.setrlimit(resource.RLIMIT_NOFILE, (files, files))
-    return run_web(
+    serving.REMINDERS_BEGIN_WITHIN_S = settings.get("patience_s", 0.0)
+    return serving.run_web(
         Path(settings["profile"]),
         DataPlace(Path(settings["data"]), settings.get("journal", "")),
         os.environ,
+        first_run=settings.get("first_run", False),
         clock=DrivenClock(Path(settings["clock"])),
     )
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from scheduler.wording.sources.attribution import PlacesAttribution
 from tests.faults.house import ONE_COOP, PEOPLE, SITE, household
 from tests.web.front import Front, front
 
@@ -49,6 +50,7 @@ def test_an_owner_is_asked_with_the_lines_that_answer_and_a_member_is_not(tmp_pa
         for path in ("/weather", "/status"):
             assert CLIMATE in shown(pages, path, "kim"), path
             assert "data from MET Norway" not in shown(pages, path, "ana"), path
+        assert PlacesAttribution.place_names() in shown(pages, "/status", "kim")
 
 
 @pytest.mark.parametrize("answer", [YES, NO], ids=["yes", "no"])

@@ -28,6 +28,7 @@ ONE_HOUSE: tuple[tuple[str, str], ...] = (
     ("2026-12-20T10:00:00Z", "check"),
     ("2026-12-20T10:00:00Z", "check --rules backyrd"),
     ("2026-12-20T10:00:00Z", "diary"),
+    ("2026-12-20T10:00:00Z", "demo --at 25:00 --listen nowhere"),
     ("2026-12-20T10:00:00Z", "health"),
     ("2026-12-20T10:00:00Z", "undo"),
     ("2026-12-20T10:00:00Z", "closed --count 12"),

@@ -4,7 +4,7 @@ import asyncio
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -65,6 +65,7 @@ class Scenes:
 
     house: Driven
     app: App
+    made_up: App
     data: Path
     key: bytes
     seen: dict[str, str] = field(default_factory=dict)
@@ -74,20 +75,29 @@ class Scenes:
         """Time passes until then, with one look of the reminders; "+" is the day after."""
         self.house.at(at(clock))
 
-    def look(self, called: str, path: str, form: Form | None = None, who: str = "ana") -> str:
+    def look(
+        self,
+        called: str,
+        path: str,
+        form: Form | None = None,
+        who: str = "ana",
+        *,
+        is_made_up: bool = False,
+    ) -> str:
         """Looks at the page, or sends the form and looks at what it leads to."""
         cookie = self.cookie(who) if who else ""
+        app = self.made_up if is_made_up else self.app
         # In a thread of its own: tests with a browser leave a loop running in theirs.
         with ThreadPoolExecutor(1) as beside:
-            page = beside.submit(asyncio.run, self._ask(path, form, cookie)).result()
+            page = beside.submit(asyncio.run, self._ask(app, path, form, cookie)).result()
         self.seen[called] = page
         return page
 
-    async def _ask(self, path: str, form: Form | None, cookie: str) -> str:
-        status, headers, body = await answer(self.app, path, form, cookie)
+    async def _ask(self, app: App, path: str, form: Form | None, cookie: str) -> str:
+        status, headers, body = await answer(app, path, form, cookie)
         if status == _SEE_OTHER:
             there = headers["location"].partition("#")[0]
-            status, headers, body = await answer(self.app, there, None, cookie)
+            status, headers, body = await answer(app, there, None, cookie)
         return body.decode()
 
     def say(self, coop: str, turn: int, do: str, count: int | None = None) -> Form:
@@ -131,5 +141,8 @@ def scenes(folder: Path) -> Iterator[Scenes]:
             in_force=lambda _profile: None,
             said=lambda _household: None,
         )
-        app = App(Lookout(house.profile_path, DataPlace(data), key), outside)
-        yield Scenes(house, app, data, key)
+        app, made_up = (
+            App(Lookout(house.profile_path, DataPlace(data), key), of)
+            for of in (outside, replace(outside, is_made_up=True))
+        )
+        yield Scenes(house, app, made_up, data, key)

@@ -12,6 +12,8 @@ NO_SENTENCES = {
     "messages/site_news.py": "keys under which the journal keeps the site's own messages",
     "service/jobs/usual_words.py": "what people may type for a job or a time of the day",
     "web/page_headers.py": "what browsers read at the head of an answer",
+    "cli/demo_garden.py": "a profile as its file has it; the names in it are Words",
+    "places/regions.py": "what people may type for a country",
     "husbandry/figure.py": "the names of published sources, as they are printed",
 }
 

@@ -1,15 +1,18 @@
 """Follows the profile file: a changed one that can be used takes over, no other does."""
 
 import logging
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from scheduler.journal import memos
+from scheduler.journal.fault import JournalFault
 from scheduler.journal.store import Journal
 from scheduler.machine.clock_trust import BUILT
 from scheduler.machine.paths import now_kept_at
 from scheduler.profile.load import Problems
+from scheduler.service.data_place import DataPlace
 from scheduler.service.household.open_profile import Household, open_profile, read_profile
 
 _log = logging.getLogger(__name__)
@@ -75,6 +78,20 @@ class ProfileFile:
         except OSError:
             return None
         return found.st_ino, found.st_size, found.st_mtime_ns
+
+
+def has_profile(path: Path, place: DataPlace) -> bool:
+    """Whether there is one: its file, or where hosts share a journal its row.
+
+    A journal's server that cannot be reached may have one.
+    """
+    if path.is_file() or not place.server:
+        return path.is_file()
+    try:
+        with closing(place.open()) as journal, journal.reading() as connection:
+            return memos.last_number(connection) > 0
+    except JournalFault:
+        return True
 
 
 def last_accepted(journal: Journal, now: datetime) -> Household | None:

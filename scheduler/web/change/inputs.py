@@ -58,6 +58,12 @@ class Input:
     is_lesser: bool = False
     wrong: str = ""
 
+    @property
+    def described_by(self) -> str:
+        """The ids of what is said of it below: what is wrong, and what it is for."""
+        said = (("wrong", self.wrong), ("help", self.purpose))
+        return " ".join(f"{what}-{self.id}" for what, text in said if text)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:

@@ -162,6 +162,7 @@
     }
   };
 
+  let ahead = 0; // in milliseconds: a made-up garden has a clock of its own
   document.addEventListener("submit", (event) => {
     const form = event.target;
     const button = event.submitter;
@@ -179,7 +180,7 @@
       id: `${Date.now()}-${Math.random()}`,
       action: form.action,
       fields,
-      at: Math.floor(Date.now() / 1000),
+      at: Math.floor((Date.now() + ahead) / 1000),
       what: form.dataset.kept === label ? label : told("said_of", { about: form.dataset.kept, said: label }),
     };
     if (button) button.disabled = true;
@@ -241,7 +242,7 @@
   const minutes = () => {
     const now = Date.now();
     for (const each of document.querySelectorAll("[data-until]")) {
-      const left = Math.floor(Number(each.dataset.until) / 60) - Math.floor(now / 60000);
+      const left = Math.floor(Number(each.dataset.until) / 60) - Math.floor((now + ahead) / 60000);
       if (left > 0) each.textContent = span(left, "in_minutes", "in_hours");
       else each.textContent = left ? span(-left, "minutes_ago", "hours_ago") : told("now");
     }
@@ -281,8 +282,9 @@
     const head = byId("clock");
     if (head) {
       asOf = head.textContent;
+      if (document.querySelector(".made-up")) ahead = head.dataset.at * 1000 - shown;
       // A page that this device kept is as old as it says.
-      heard = Math.min(heard, head.dataset.at * 1000);
+      heard = Math.min(heard, head.dataset.at * 1000 - ahead);
     }
     for (const field of document.querySelectorAll("[data-copy]")) {
       const button = made("button", "quiet", told("copy"));

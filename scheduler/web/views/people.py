@@ -84,10 +84,14 @@ def _wrong_screen(typed: str, wrong: Unreadable) -> str:
 
 
 def _invited(visit: Visit, person_id: str) -> Answer:
+    return show(visit, link=link_for(visit, person_id), invited=name_of(visit.profile, person_id))
+
+
+def link_for(visit: Visit, person_id: str) -> str:
+    """A new sign-in link; everybody hears of it."""
     profile, by = visit.profile, visit.session
     path = access.invite(visit.journal, profile.site.id, person_id, visit.now, by, tell=profile)
-    base = profile.web.base_url or profile.web.local_url
-    return show(visit, link=base + path, invited=name_of(profile, person_id))
+    return (profile.web.base_url or profile.web.local_url) + path
 
 
 def withdraw(visit: Visit) -> Answer:

@@ -14,6 +14,7 @@ from scheduler.service.health.report_health import Health, report_health
 from scheduler.service.people.test_message import Tried
 from scheduler.service.weather.agreed import attributions
 from scheduler.web.request_and_answer import Answer, Visit, ask, go
+from scheduler.wording.sources.attribution import PlacesAttribution
 from scheduler.wording.spoken import long_day_with_year
 from scheduler.wording.told_later import told
 from scheduler.wording.web.status import AgreeOnClock, TestedWays, TestSent
@@ -44,8 +45,6 @@ class Status:
 
     def show(self, visit: Visit) -> Answer:
         """The page, with what came of whoever's test where that was just sent."""
-        mine = visit.session.person_id if visit.session else ""
-        tried = self._tried.get(mine) if "tried" in visit.query else None
         health = self._current(visit)
         facts = {
             "is_well": not visit.warnings,
@@ -57,16 +56,25 @@ class Status:
             "cautions": health_words.cautions_on_a_page(health),
             "doors": health_words.doors(health),
             "channels": health_words.channels(health),
-            "tried": tried,
+            "tried": self.tried(visit),
             "sent": [one for asked in forecast_requests(visit.profile) for one in sent_to(asked)],
-            "attributions": attributions(visit.profile),
+            "attributions": (
+                *attributions(visit.profile),
+                (PlacesAttribution.place_names(), "https://www.geonames.org/"),
+            ),
         }
         return Answer(template="status.html", facts=facts)
 
-    def test(self, visit: Visit) -> Answer:
+    def tried(self, visit: Visit) -> list[TriedLine] | None:
+        """What came of the test of whoever looks, on the page that follows it."""
+        mine = visit.session.person_id if visit.session else ""
+        return self._tried.get(mine) if "tried" in visit.query else None
+
+    def test(self, visit: Visit, *, back: str = "/status") -> Answer:
         """Sends whoever asks a real message over each of their ways, and shows how things are now.
 
-        On a page asked for anew: what came of it may change what stands at the head of every page.
+        On the page `back`, asked for anew: what came of it may change what stands at the head of
+        every page.
         """
         mine = visit.session.person_id if visit.session else ""
         try:
@@ -75,7 +83,7 @@ class Status:
             reason = fault.strerror or TestSent.no_connection()
             lines = [TriedLine(text=TestSent.fault(reason=reason))]
         self._tried[mine] = lines or [TriedLine(text=TestSent.no_way())]
-        return go("/status?tried=1")
+        return go(f"{back}?tried=1")
 
     def ask_about_the_clock(self, visit: Visit) -> Answer:
         """Asks first: what is judged by a clock that somebody agreed to is judged."""

@@ -70,6 +70,22 @@ def show(visit: Visit) -> Answer:
     return Answer(template="subscribe.html", facts=facts)
 
 
+def everything(visit: Visit) -> Address | None:
+    """The calendar of whoever is signed in that has all there is; None of a shared screen."""
+    person_id = visit.session.person_id if visit.session else ""
+    lasts = Shelf(visit.lookout.place).last_days(visit.journal, visit.profile.site.id)
+    return next(
+        (
+            _address(visit, one, lasts)
+            for one in _known(visit).values()
+            if one.person_id == person_id
+            and (one.kind, one.feed, one.alarms) == ("calendar", "all", False)
+            and not (one.ended or one.former)
+        ),
+        None,
+    )
+
+
 def one(visit: Visit) -> Answer | None:
     """What a scanned code opens: one calendar's address, with a way in for each kind of device."""
     found = pass_of(_known(visit), visit.path["token"])

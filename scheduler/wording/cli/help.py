@@ -43,6 +43,7 @@ class CommandHelp:
     watch = Words("Run the reminders until you stop them.")
     serve = Words("Run the reminders and the pages until you stop them.")
     web = Words("Run the pages alone; `watch` runs the reminders.")
+    demo = Words("Try the pages in a made-up garden: nothing is sent, and nothing is kept.")
     links = Words("Show each person's calendar addresses; renew them, or sign devices in or out.")
     test_alert = Words("Send somebody a real test message in every way they can be reached.")
     health = Words("Say who can be told tonight, and whether you can rely on the reminders.")

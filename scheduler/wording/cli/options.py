@@ -70,8 +70,16 @@ class PlanOption:
 class RunOption:
     """The options of the reminders and the pages."""
 
+    first_run = Words("Where there is no profile yet, ask the first questions on a page.")
     until_stdin_ends = Words("Stop when standard input ends.")
     agree_clock = Words("Say that this machine's clock is right, when Duskfold doubts it.")
+
+
+class DemoOption:
+    """The options of the made-up garden."""
+
+    at = Words("The time there, such as 16:40. [default: half an hour before lock-up]")
+    listen = Words("Where the pages listen, ADDRESS:PORT; for a phone, this machine's address.")
 
 
 class ReportOption:

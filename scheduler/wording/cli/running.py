@@ -14,6 +14,25 @@ class PagesStart:
     in_use = Words("the pages cannot listen on {listen}. Is it already in use?")
 
 
+class FirstRun:
+    """What is said when there is no profile yet."""
+
+    open_this = Words(
+        "Duskfold is not set up yet. Open this address on your phone, or scan the code: the page "
+        "asks the rest."
+    )
+    same_network = Words("The phone has to be in the same network as this machine.")
+    listens = Words(
+        "The pages listen on {listen}, so that a phone at home gets there. To have them listen "
+        "elsewhere, set DUSKFOLD_LISTEN."
+    )
+    listens_as_told = Words("The pages listen on {listen}, as DUSKFOLD_LISTEN says.")
+    once = Words(
+        "The key in the address works once. Ctrl-C stops; started again, it shows a new key, and "
+        "what was answered is kept."
+    )
+
+
 class RemindersStart:
     """What is said when the reminders start, or why they do not."""
 

@@ -8,8 +8,10 @@ class StarterNames:
 
     site = Words("Home")
     coop = Words("Coop")
+    further_coop = Words("Coop {number}")
     flock = Words("Hens")
     own_job = Words("Oil the hinges")
+    keeper = Words("Keeper")
 
 
 class StarterComments:
@@ -32,6 +34,8 @@ class StarterComments:
         "after sunset, never past 22:30."
     )
     coop_type = Words("fixed, or ark (moved over the grass)")
+    getting_there = Words("minutes that it takes to get to this house")
+    duty = Words("Who usually locks up, by weekday.")
     ranging = Words("run only, supervised (before dusk), all day")
     jobs = Words("Jobs can be changed or switched off, and you can add your own.")
     run_type = Words("secure: roofed, meshed, dug in; open: anything less")

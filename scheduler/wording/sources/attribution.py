@@ -18,3 +18,9 @@ class ClimateAttribution:
         "Climate: ERA5, Copernicus Climate Change Service (CC BY 4.0), and station averages, "
         "Deutscher Wetterdienst; modified."
     )
+
+
+class PlacesAttribution:
+    """Of the names of places that the program brings along."""
+
+    place_names = Words("Place names: GeoNames (CC BY 4.0); modified.")
