@@ -315,12 +315,12 @@ def test_a_data_file_that_cannot_be_used_says_what_to_do(content: bytes | None, 
     assert "Traceback" not in done.stderr
 
 
-def test_no_profile_names_all_four_places_and_init() -> None:
+def test_no_profile_names_all_five_places_and_init() -> None:
     result = run("today")
     assert result.exit_code == 2
     for place in ("--profile", "DUSKFOLD_PROFILE", "./duskfold.toml", "duskfold init"):
         assert place in result.output
-    assert len([line for line in result.output.splitlines() if line.startswith("  ")]) == 4
+    assert len([line for line in result.output.splitlines() if line.startswith("  ")]) == 5
 
 
 def test_profile_by_environment_then_folder_then_configuration(

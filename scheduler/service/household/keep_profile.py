@@ -323,8 +323,9 @@ def begin(place: DataPlace, text: str, now: datetime) -> Household | Problems:
         number = accept(writing.connection, found, now, None)
         by = Speaker(who="", now=now, today=found.today(now))
         what = ProfileChanged(number=number, how="begun")
-        entry = by.entry(what, found.profile.site.id, by.today)
-        entries.keep(writing.connection, found.profile.site.id, [entry])
+        site_id = found.profile.site.id
+        begun = Judged(answer=None, said=[by.entry(what, site_id, by.today)])
+        diary.keep(writing.connection, site_id, by, begun)
     if not place.server:
         profile_text.put_in_place(place.folder)
     _log.info("profile.begun")
