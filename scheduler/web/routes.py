@@ -47,6 +47,8 @@ _BACK = {
     "/jobs": "/",
     "/weather/end": "/weather",
     "/birds/end": "/birds",
+    "/birds/came": "/birds",
+    "/birds/came/undo": "/birds",
     "/diary/change": "/diary",
     "/status/test": "/status",
     "/begun/test": "/begun",
@@ -102,6 +104,10 @@ def _of_the_birds(
     yield route("/birds", page(birds.PAGE.show))
     yield route("/birds", page(birds.PAGE.make, often=reports), "POST")
     yield route("/birds/end", page(birds.PAGE.end), "POST")
+    changes = most(MOST_CHANGES)
+    yield route("/birds/came", page(_telling(birds.came, hear), often=changes), "POST")
+    undone = page(_telling(birds.came_undone, hear), often=changes)
+    yield route("/birds/came/undo", undone, "POST")
     taken_back = page(_telling(said_and_done.changed, hear), often=most(MOST_CHANGES))
     yield route("/diary", page(said_and_done.show))
     yield route("/diary/change", taken_back, "POST")

@@ -9,6 +9,7 @@ from scheduler.profile.who_may import Matter
 # is signed in may open every other page; where a form on it is read, what it says is checked.
 OPENED_BY: Mapping[str, Matter] = MappingProxyType({
     "/weather": "reports",
+    "/birds/came": "birds",
     "/birds": "reports",
     "/subscribe": "own",
     "/status/test": "own",

@@ -189,6 +189,11 @@ def reported(seen: Scenes) -> None:
     seen.look("an illness", "/birds", {"kind": "illness", "coop": "barn", "sign": "blue-comb"})
     seen.look("a broody hen", "/birds", {"kind": "broody", "coop": "barn"})
     seen.look("a wrong medicine", "/birds", {"kind": "medicine", "eggs": "-3", "last": "then"})
+    sold = {"kind": "flock", "what": "sold", "coop": "walnut", "day": "2026-12-20"}
+    seen.look("more sold than there are", "/birds/came", {**sold, "count": "99"})
+    seen.look("nothing said of who came", "/birds/came", {"kind": "flock", "count": "0"})
+    seen.look("birds sold", "/birds/came", {**sold, "count": "1"})
+    seen.look("no such sale", "/birds/came/undo", {"entry": "9999"})
     seen.look(
         "today with reports and a job ticked",
         "/jobs",

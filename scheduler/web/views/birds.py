@@ -1,4 +1,4 @@
-"""Birds: a broody hen, an illness, a medicine and until when its eggs are withheld."""
+"""Birds: who came or went, who is broody or ill, a medicine and until when eggs are withheld."""
 
 from collections.abc import Mapping
 
@@ -8,8 +8,9 @@ from scheduler.cares.records import BIRD_KINDS, NOTIFIABLE, SIGNS, Report, Repor
 from scheduler.cares.report_words import SIGN_WORDS
 from scheduler.profile.words import words
 from scheduler.service.reports.read_bird_report import ToldBirds, odd_of_birds, read_bird_report
+from scheduler.web import came_or_went
 from scheduler.web.report_forms import Buttons, ReportPage, refused
-from scheduler.web.request_and_answer import Visit
+from scheduler.web.request_and_answer import Answer, Visit, go
 from scheduler.wording.web.reports import BirdEnds, NoneReported
 from scheduler.wording.words import Words
 
@@ -29,7 +30,8 @@ def _facts(visit: Visit) -> dict[str, object]:
         "signs": [(sign, SIGN_WORDS[sign](), sign in NOTIFIABLE) for sign in SIGNS],
         "withdrawal": words(profile.site.region)["withdrawal"],
         "nothing": NoneReported.reported(),
-        "seen": visit.form.get("sign", []),
+        "signs_seen": visit.form.get("sign", []),
+        **came_or_went.facts(visit),
     }
 
 
@@ -73,9 +75,22 @@ def _read(visit: Visit) -> Report | Mapping[str, str]:
 PAGE = ReportPage(
     name="birds",
     kinds=BIRD_KINDS,
-    fields=_FIELDS,
+    fields=(*_FIELDS, *came_or_went.FIELDS),
     facts=_facts,
     read=_read,
     odd=lambda visit, found: odd_of_birds(found, visit.today),
     ends=_ends,
 )
+
+
+def came(visit: Visit) -> Answer:
+    """Birds came, hatched, left, moved or died: kept, or asked about beside the field."""
+    wrong = came_or_went.keep(visit)
+    return PAGE.show(visit, wrong) if wrong else go("/birds#came")
+
+
+def came_undone(visit: Visit) -> Answer:
+    """What was said of that is taken back."""
+    if why := came_or_went.take_back(visit):
+        return PAGE.show(visit, {"flock-entry": why})
+    return go("/birds#came")

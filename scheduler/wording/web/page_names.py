@@ -23,7 +23,7 @@ class OnMore:
     """What there is on the pages that do not stand at the thumb."""
 
     weather = Words("heat, frost, storm, a predator, an order")
-    birds = Words("a broody hen, an illness, a medicine and its eggs")
+    birds = Words("who came or went, a broody hen, an illness, a medicine and its eggs")
     subscribe = Words("calendars for your phone")
     status = Words("whether you can rely on the reminders")
     people = Words("let somebody in, see who is signed in")
