@@ -38,6 +38,8 @@ def of_their_days(visit: Visit, cards: Iterable[_Shown]) -> tuple[_Shown, ...]:
 def _of_coop(visit: Visit, coop_id: str, back: timedelta = timedelta(0)) -> Iterator[Card]:
     """The coop's card of this evening, or of one so long before; nothing where there is none."""
     day = visit.standing.almanac.evening_of(visit.now, coop_id) - back
+    if not back:  # there was no evening before there was a profile
+        day = max(day, visit.standing.known_since)
     for night in visit.standing.nights:
         if night.evening.day == day:
             yield from (card for card in cards_of(visit, night) if card.coop_id == coop_id)

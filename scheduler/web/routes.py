@@ -46,6 +46,7 @@ _BACK = {
     "/door": "/",
     "/jobs": "/",
     "/weather/end": "/weather",
+    "/weather/forecast": "/weather",
     "/birds/end": "/birds",
     "/birds/came": "/birds",
     "/birds/came/undo": "/birds",
@@ -101,6 +102,7 @@ def _of_the_birds(
     yield route("/weather", page(weather.PAGE.show))
     yield route("/weather", page(weather.PAGE.make, often=reports), "POST")
     yield route("/weather/end", page(weather.PAGE.end), "POST")
+    yield route("/weather/forecast", page(weather.forecast_answered), "POST")
     yield route("/birds", page(birds.PAGE.show))
     yield route("/birds", page(birds.PAGE.make, often=reports), "POST")
     yield route("/birds/end", page(birds.PAGE.end), "POST")

@@ -25,10 +25,10 @@ def begin_household(
     Raises:
         JournalFault, OSError: it cannot be kept; nothing is in force then.
     """
-    text = starter_text(replace(answers_of(so_far), listen=listen))
+    answers = replace(answers_of(so_far), listen=listen)
     # Before the profile is there: who is cut off in between may still be signed in.
     write_so_far(place.folder, replace(so_far, kept_at=now))
-    begun = begin(place, text, now)
+    begun = begin(place, starter_text(answers), now, answers.person_name)
     if isinstance(begun, Household):
         end_key(place.folder)
     return begun

@@ -5,7 +5,7 @@ Each answer is judged as the profile is: by reading the profile that the answers
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from typing import Any, get_args
 
 from scheduler.profile.coop import Ranging
@@ -120,11 +120,15 @@ def _all_wrong(so_far: SoFar, now: datetime) -> Mapping[str, Wrong]:
     answers = _answers(reading)
     for number in range(1, houses(so_far) + 1):
         step = f"birds-{number}"
-        both = reading.whole(step, "hens", 6, MOST_BIRDS) + reading.whole(
+        usual = 0 if step in so_far.steps else 6  # what was left empty is asked once more
+        both = reading.whole(step, "hens", usual, MOST_BIRDS) + reading.whole(
             step, "roosters", 0, MOST_BIRDS
         )
         if not both and step not in reading.wrong:
             reading.refuse(step, "hens", WrongAnswers.no_birds())
+        came = _day(reading, step)
+        if came and date.fromisoformat(came) > now.date() + timedelta(days=1):
+            reading.refuse(step, "arrived", WrongAnswers.not_yet())
     for number in _repeated([one.coop_name for one in every_house(answers)]):
         reading.refuse(f"house-{number + 1}", "name", WrongAnswers.same_house())
     named = people(so_far)

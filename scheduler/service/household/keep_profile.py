@@ -307,7 +307,7 @@ def mark_of(text: str) -> str:
     return sha256(text.encode()).hexdigest()[:_MARK_LENGTH]
 
 
-def begin(place: DataPlace, text: str, now: datetime) -> Household | Problems:
+def begin(place: DataPlace, text: str, now: datetime, who: str = "") -> Household | Problems:
     """The first profile of a data folder: in its file, and in force; or what is wrong with it.
 
     Raises:
@@ -321,7 +321,7 @@ def begin(place: DataPlace, text: str, now: datetime) -> Household | Problems:
         if not place.server:
             profile_text.prepare(place.folder, found.text, None)
         number = accept(writing.connection, found, now, None)
-        by = Speaker(who="", now=now, today=found.today(now))
+        by = Speaker(who=who, now=now, today=found.today(now))
         what = ProfileChanged(number=number, how="begun")
         site_id = found.profile.site.id
         begun = Judged(answer=None, said=[by.entry(what, site_id, by.today)])

@@ -41,9 +41,9 @@ def question(profile: Profile) -> str:
     return ForecastQuestion.asked(service=service_name(_usual(profile)))
 
 
-def answers(profile: Profile) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """The lines of a profile that say yes, and those that say no."""
-    return ("[forecast]", f'sources = ["{_usual(profile)}"]'), ("[forecast]", "sources = []")
+def sources_of(profile: Profile, *, yes: bool) -> tuple[str, ...]:
+    """The services that a yes names, and those that a no does: none."""
+    return (_usual(profile),) if yes else ()
 
 
 def attributions(profile: Profile) -> tuple[tuple[str, str], ...]:

@@ -19,6 +19,7 @@ def show(visit: Visit, notice: Notice | None = None, status: int = 200) -> Answe
     facts = {
         "versions": [_version(visit, one, is_newest=not place) for place, one in enumerate(known)],
         "notice": notice,
+        "has_kept": bool(known) and visit.query.get("kept") == str(known[0].number),
         **state_of(editable),
         "can_put_back": not editable.read_only,
     }
@@ -56,10 +57,11 @@ def ask_to_put_back(visit: Visit) -> Answer:
     lines = told_differences.told(
         differences(editable.text, text), visit.standing.household, editable.text, text
     )
-    said = PutBack.text(changes=one_by_one(lines)) if lines else PutBack.nothing()
+    if not lines:
+        return show(visit, Notice(text=PutBack.nothing()))
     return ask(
         PutBack.title(when=_when(visit, wanted)),
-        said,
+        PutBack.text(changes=one_by_one(lines)),
         yes=PutBack.yes(),
         action="/change/put-back",
         sent={"number": str(wanted.number), "base": editable.mark},

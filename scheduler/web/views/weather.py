@@ -1,19 +1,22 @@
 """Weather and visitors: one tap says what no average can know."""
 
 from collections.abc import Mapping
+from functools import partial
 
 from scheduler.cares import reasons
 from scheduler.cares.changed import effect_of
 from scheduler.cares.climate_told import map_off
 from scheduler.cares.records import WEATHER_KINDS, PredatorGrade, Records, Report, WeatherKind
 from scheduler.climate.curve import averages
+from scheduler.profile.change import Set, changed
+from scheduler.service.household.keep_profile import Kept
 from scheduler.service.measured import last_of_each, line_of
 from scheduler.service.reports.read_report import ToldReport, odd, read_report
 from scheduler.service.weather import outlook
-from scheduler.service.weather.agreed import answers, attributions, question
+from scheduler.service.weather.agreed import attributions, is_asked, question, sources_of
 from scheduler.service.weather.last_forecast import why_no_forecast
 from scheduler.web.report_forms import Buttons, ReportPage, refused
-from scheduler.web.request_and_answer import Visit
+from scheduler.web.request_and_answer import Answer, Visit, go
 from scheduler.wording.web.reports import PredatorButtons, WeatherButtons, WeatherEnds
 from scheduler.wording.words import Words
 
@@ -48,9 +51,24 @@ def _facts(visit: Visit) -> dict[str, object]:
         "off": map_off(averages(visit.profile), visit.profile.units),
         "degrees": _degrees(visit),
         "question_asked": question(visit.profile),
-        "answers": answers(visit.profile),
+        "base": mark_of_text(visit) if is_asked(visit.profile) else "",
         "attributions": attributions(visit.profile),
     }
+
+
+def mark_of_text(visit: Visit) -> str:
+    """What a form names the profile's text by that it was made from."""
+    return visit.kept_profile.editable(visit.now).mark
+
+
+def forecast_answered(visit: Visit) -> Answer:
+    """Keeps the answer, and shows it where it can be changed and taken back."""
+    sources = sources_of(visit.profile, yes=visit.said("answer") == "yes")
+    answer = partial(changed, changes=[Set(("forecast", "sources"), [*sources])])
+    found = visit.kept_profile.keep(visit.speaker, visit.said("base"), answer)
+    if isinstance(found, Kept):
+        return go(f"/change/weather?kept={found.number}")
+    return go("/change/weather")  # there it is said what is in the way
 
 
 def _degrees(visit: Visit) -> str:

@@ -31,7 +31,7 @@ class JobsThatDiffer:
     """A job of the catalogue that is switched off or on."""
 
     on = Words("{job}: you do this job again")
-    off = Words("{job}: you do this job no more")
+    off = Words("{job}: switched off")
 
 
 class ValuesThatDiffer:

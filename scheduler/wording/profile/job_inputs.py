@@ -44,7 +44,7 @@ class CareChangePurposes:
     """What the keys of a change to a job are for."""
 
     on = Words("Switched off, it is on no list.")
-    every = Words("Without an answer as often as is usual.")
+    every = Words("Left empty, it comes as often as usual.")
 
 
 class OwnCareLabels:

@@ -8,7 +8,7 @@ class MailServerLabels:
 
     host = Words("Server that sends your mail")
     port = Words("Its port")
-    security = Words("How it is spoken to in secret")
+    security = Words("How the connection is kept private")
     user = Words("Name to sign in with there")
     sender = Words("Address that mail comes from")
 

@@ -9,7 +9,8 @@ class WrongAnswers:
     unusable = Words('"{typed}" cannot be used. Use {accepted}.')
     unusable_hint = Words('"{typed}" cannot be used. Use {accepted}. {hint}')
     nothing = Words("There is nothing here yet. Use {accepted}.")
-    no_birds = Words("Somebody has to live there: give at least one hen or rooster.")
+    no_birds = Words("Say how many birds live there: at least one.")
+    not_yet = Words("Give the day on which they came. Birds to come can be added on that day.")
     too_many_people = Words(
         "{most} people at most can be named here. More can be added once this is done."
     )

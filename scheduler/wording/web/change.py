@@ -185,15 +185,15 @@ class ProfileElsewhere:
 class PutBack:
     """The question before an earlier version is put back."""
 
-    title = Words("Put back what was before {when}?")
+    title = Words("Put everything back to how it was after the change of {when}?")
     text = Words(
         "This will change: {changes}. People who return get new links and must sign in again."
     )
-    nothing = Words("Everything is as it was then.")
+    nothing = Words("Everything is already as it was then, so there is nothing to put back.")
     yes = Words("Yes, put it back")
     when = Words("{day}, {at}")
     by_hand = Words("changed by hand")
-    first = Words("the oldest that is kept")
+    first = Words("how it was at the start of this list")
 
 
 class TonightThen:
