@@ -279,6 +279,119 @@ def test_a_move_says_what_holds_until_then_and_the_next_one_begins_at_the_new_pl
     assert "on = 2027-05-01" in text_of(shared)
 
 
+def offered(reply: Reply, card: str = "move") -> dict[str, str]:
+    """The places to choose from: what chooses each, by what it is called."""
+    radio = rf'type="radio" name="{card}/choice" value="([-\d.,]+)"[^>]*> <bdi>(.*?)</bdi>'
+    return {unescape(name): value for value, name in re.findall(radio, reply.text)}
+
+
+def beside(reply: Reply, name: str) -> str:
+    """What is said beside that input."""
+    found = re.search(rf'id="wrong-{name}">([^<]*)<', reply.text)
+    return unescape(found[1]) if found else ""
+
+
+def test_a_move_is_told_by_the_name_of_the_place_and_shown_back(shared: Front) -> None:
+    before = text_of(shared)
+    assert "GeoNames" in shared.get("/change/place", who="ana").text
+    typed = {"move/on": "2027-03-01", "move/typed": "Lewes", "move/choice": ""}
+    several = send(shared, "move", typed, section="place", do="look")
+    assert (several.status, beside(several, "move/choice")) == (422, "Choose one.")
+    assert 'value="Lewes"' in several.text
+    typed["move/choice"] = offered(several)["Lewes, England, United Kingdom"]
+    asked = send(shared, "move", typed, section="place", do="look")
+    sentence = "Near Lewes, England, United Kingdom. Dusk on 1 March is "
+    assert re.search(sentence + r"18:1\d\.", said_in(asked)), said_in(asked)
+    assert text_of(shared) == before
+    back = send(shared, "move", typed, section="place", do="edit")
+    assert f'value="{typed["move/choice"]}" checked' in back.text
+    assert send(shared, "move", typed, section="place").status == 303
+    assert profile_of(shared)["move"] == {
+        "on": date(2027, 3, 1), "latitude": 50.874, "longitude": 0.009,
+        "timezone": "Europe/London",
+    }  # fmt: skip
+    assert "So far it is near Lewes." in said_in(shared.get("/change/place", who="ana"))
+
+
+def test_a_choice_made_for_another_name_does_not_count(shared: Front) -> None:
+    typed = {"move/on": "2027-03-01", "move/typed": "Lewes"}
+    chosen = [*offered(send(shared, "move", typed, section="place", do="look")).values()][1]
+    other = {**typed, "move/typed": "Newport", "move/choice": chosen}
+    asked = send(shared, "move", other, section="place", do="look")
+    assert asked.status == 422
+    # Two in the same part of a country are told apart by where they are.
+    assert len(offered(asked)) == 8
+
+
+def test_a_slip_in_a_place_offers_the_nearest_names_and_keeps_what_was_typed(
+    shared: Front,
+) -> None:
+    typed = {"move/on": "2027-03-01", "move/typed": "Stranrear"}
+    slip = send(shared, "move", typed, section="place", do="look")
+    assert "Did you mean one of these?" in beside(slip, "move/typed")
+    assert 'value="Stranrear"' in slip.text
+    typed["move/choice"] = offered(slip)["Stranraer, Scotland, United Kingdom"]
+    asked = send(shared, "move", typed, section="place", do="look")
+    assert "Near Stranraer, Scotland, United Kingdom." in said_in(asked)
+
+
+WRONG_PLACES: list[tuple[dict[str, str], dict[str, str]]] = [
+    # what is typed, what is said beside which input
+    ({"on": "soon", "typed": "Qqqq"}, {"typed": "No place called Qqqq", "on": "soon"}),
+    ({"on": "", "typed": "50.87, 0.01"}, {"on": "date"}),
+    ({"on": "2027-03-01", "typed": "", "latitude": "", "longitude": ""},
+     {"typed": "Write the name of a place"}),
+    ({"on": "2027-03-01", "typed": "51,5"}, {"typed": "Write decimals with a point"}),
+    ({"on": "2027-03-01", "typed": "-75, 0"}, {"typed": "75"}),
+    ({"on": "2027-03-01", "typed": "Lewes", "latitude": "50.9"}, {"typed": "not both"}),
+]  # fmt: skip
+
+
+def test_what_is_wrong_with_a_place_or_its_day_is_said_at_once(shared: Front) -> None:
+    before, base = text_of(shared), base_of(shared)
+    for fields, wrong in WRONG_PLACES:
+        typed = {f"move/{key}": text for key, text in fields.items()}
+        reply = send(shared, "move", typed, section="place", do="look", base=base)
+        assert reply.status == 422, fields
+        for key, said in wrong.items():
+            assert said in beside(reply, f"move/{key}"), (fields, said_in(reply))
+        for text in filter(None, fields.values()):
+            assert f'value="{text}"' in reply.text
+    assert text_of(shared) == before
+
+
+def test_coordinates_are_a_place_on_one_line_too(shared: Front) -> None:
+    typed = {"move/on": "2027-03-01", "move/typed": "41.0, 29.0", "move/latitude": ""}
+    asked = send(shared, "move", typed, section="place", do="look")
+    assert re.search(r"Near .*, T.*\. Dusk on 1 March is ", said_in(asked)), said_in(asked)
+    assert send(shared, "move", typed, section="place").status == 303
+    assert 'timezone = "Europe/Istanbul"' in text_of(shared)
+
+
+def test_who_is_overtaken_keeps_the_name_of_the_place_that_was_typed(shared: Front) -> None:
+    base = base_of(shared)
+    send(shared, "reminders", {"reminders/bedtime": "21:30"}, section="alerts", who="kim")
+    typed = {"move/on": "2027-03-01", "move/typed": "Lewes"}
+    reply = send(shared, "move", typed, section="place", do="look", base=base)
+    assert reply.status == 409
+    assert 'value="Lewes"' in reply.text
+
+
+def test_the_own_place_is_corrected_by_its_name_and_loses_the_height_of_the_other(
+    shared: Front,
+) -> None:
+    send(shared, "site", {"site/elevation": "20 m"}, section="place")
+    assert "elevation" in text_of(shared)
+    typed = {"site/typed": "Stranraer"}
+    asked = send(shared, "site", typed, section="place", do="look")
+    assert "Near Stranraer, Scotland, United Kingdom. Dusk tonight is 16:" in said_in(asked)
+    assert send(shared, "site", typed, section="place").status == 303
+    site = profile_of(shared)["site"]
+    assert isinstance(site, dict)
+    assert (round(site["latitude"], 1), site["timezone"]) == (54.9, "Europe/London")
+    assert (site["name"], "elevation" in site) == ("Orchard", False)
+
+
 @unhurried
 def test_alerts_show_tonight_as_it_would_be(shared: Front) -> None:
     assert "15:48 first message to Ana" in said_in(shared.get("/change/alerts", who="ana"))

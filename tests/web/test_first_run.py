@@ -163,9 +163,9 @@ def test_a_name_that_several_have_is_asked_about_and_a_slip_offers_the_nearest(
     house.begin()
     several = house.post("/begin/place", {"typed": "Ludlow"})
     assert several.status == WRONG
-    names = re.findall(r'name="choice" value="(\d+)"><bdi>(.*?)</bdi>', several.text)
-    [number] = [number for number, name in names if "England" in name]
-    chosen = house.post("/begin/place", {"typed": "Ludlow", "choice": number})
+    names = re.findall(r'name="choice" value="([-\d.,]+)"><bdi>(.*?)</bdi>', several.text)
+    [value] = [value for value, name in names if "England" in name]
+    chosen = house.post("/begin/place", {"typed": "Ludlow", "choice": value})
     assert chosen.headers["location"] == "/begin/dusk"
     page = house.get("/begin/dusk").text
     assert "Near Ludlow, England, United Kingdom." in page

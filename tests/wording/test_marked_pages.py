@@ -25,7 +25,12 @@ from tests.wording.scenes import DAY, NAMES, Scenes, scenes
 # What somebody types is read in one language only, as the profile is.
 TYPED = ("min", "cm", "Garden", "nobody", "soon", "mild", "there", "then", "none", "walnut", "barn")
 DEVICES = ("iPhone", "http")
-KNOWN = (*NAMES, *TYPED, *DEVICES, *publications())
+# Names of places are as the index has them.
+PLACES = (
+    *("Lambeth", "Lewes", "Stranraer", "Stranrear", "Southampton", "England", "Scotland"),
+    *("Delaware", "United Kingdom", "United States"),
+)
+KNOWN = (*NAMES, *TYPED, *DEVICES, *PLACES, *publications())
 READ = frozenset(
     {"title", "aria-label", "alt", "placeholder", "data-label", "data-slow", "data-kept"}
     | {"data-why", "data-all", "data-fewer", "data-more"}
@@ -138,6 +143,11 @@ def changing(seen: Scenes) -> None:
     seen.look("another address?", "/change/server", address)
     move = {"move/on": "2027-03-01", "move/latitude": "50.9", "move/longitude": "-1.4"}
     seen.look("moving?", "/change/place", {**ask, "card": "move", **move})
+    named = {**ask, "card": "move", "move/on": "2027-03-01", "move/typed": "Lewes"}
+    seen.look("which of the places?", "/change/place", named)
+    seen.look("a slip in a place", "/change/place", {**named, "move/typed": "Stranrear"})
+    seen.look("two places at once", "/change/place", {**named, "move/latitude": "50.9"})
+    seen.look("another place?", "/change/place", {**ask, "card": "site", "site/typed": "Stranraer"})
     bedtime = {**ask, "card": "reminders", "reminders/bedtime": "22:00"}
     seen.look("another bedtime?", "/change/alerts", bedtime)
     seen.look("another bedtime", "/change/alerts", {**bedtime, "do": "keep"})

@@ -5,36 +5,23 @@ from datetime import datetime
 from scheduler.cares.coop_day import coop_day
 from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
-from scheduler.light.sun import At, Sky
 from scheduler.profile.package_data import zone
 from scheduler.profile.starter import Answers
 from scheduler.profile.words import local_clock
+from scheduler.service import place_told
 from scheduler.service.household.open_profile import Household
-from scheduler.wording.service.first_run import PlaceFound
-
-_CIVIL_DUSK_DEG = -6.0  # civil twilight ends (Explanatory Supplement to the Astronomical Almanac)
 
 
 def where(answers: Answers, near: str) -> str:
     """The place in a sentence: what it is near, or else its coordinates and clocks."""
-    if near:
-        return PlaceFound.near(place=near)
-    at = (answers.latitude_deg, answers.longitude_deg)
-    latitude, longitude = (f"{one:.4f}".replace("-", "\N{MINUS SIGN}") for one in at)
-    zone_name = answers.zone_name.replace("_", " ")
-    return PlaceFound.at(latitude=latitude, longitude=longitude, zone=zone_name)
+    return place_told.where(_spot(answers), near)
 
 
 def dusk_tonight(answers: Answers, now: datetime) -> str:
     """When civil dusk is this evening by the clocks of the place, in a sentence."""
-    clocks = zone(answers.zone_name)
-    sky = Sky.over(answers.latitude_deg, answers.longitude_deg, clocks)
-    today = now.astimezone(clocks).date()
-    found = sky.crossing(today, "evening", _CIVIL_DUSK_DEG)
-    if isinstance(found, At):
-        time = local_clock(found.instant, clocks, answers.region, today)
-        return PlaceFound.dusk(time=time)
-    return (PlaceFound.no_dusk if found.side == "above" else PlaceFound.dark_all_day)()
+    spot = _spot(answers)
+    today = now.astimezone(spot.zone).date()
+    return place_told.dusk(spot, today, today)
 
 
 def lock_ups_tonight(household: Household, now: datetime) -> tuple[tuple[str, str], ...]:
@@ -52,4 +39,13 @@ def lock_ups_tonight(household: Household, now: datetime) -> tuple[tuple[str, st
             ),
         )
         for coop in profile.coop
+    )
+
+
+def _spot(answers: Answers) -> place_told.Spot:
+    return place_told.Spot(
+        latitude_deg=answers.latitude_deg,
+        longitude_deg=answers.longitude_deg,
+        zone=zone(answers.zone_name),
+        region=answers.region,
     )

@@ -27,9 +27,13 @@ _LESSER: Mapping[str, frozenset[str]] = {
     "reminders": frozenset({"steps", "everybody"}),
     "lockup": frozenset({"basis", "angle", "after_sunset", "no_sun"}),
     "letout": frozenset({"basis", "after", "no_sun"}),
-    "site": frozenset({"timezone", "elevation", "west_horizon", "east_horizon"}),
+    "site": frozenset(
+        {"latitude", "longitude", "timezone", "elevation", "west_horizon", "east_horizon"}
+    ),
     "move": frozenset(
         {
+            "latitude",
+            "longitude",
             "timezone",
             "elevation",
             "west_horizon",

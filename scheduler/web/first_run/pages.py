@@ -48,9 +48,9 @@ from scheduler.service.household.reload import has_profile, last_accepted
 from scheduler.service.people import access
 from scheduler.web import guards
 from scheduler.web.early_refusals import TOO_MANY
-from scheduler.web.first_run.place_typed import Choice, read_typed
 from scheduler.web.first_run.step_facts import facts_of
 from scheduler.web.page_headers import MAY_LOCATE
+from scheduler.web.place_typed import Choice, read_typed
 from scheduler.web.rate_limit import Misses
 from scheduler.web.render import Renderer, cookie_name, is_https
 from scheduler.web.request_and_answer import Refusal
@@ -287,7 +287,7 @@ class FirstPages:
         facts = {
             "step": step,
             "wrong": wrong or ({"typed": choice.wrong} if choice and choice.wrong else {}),
-            "choices": choice.names if choice else (),
+            "choices": choice.options if choice else (),
             "back": self._back(step, steps, at),
             "is_last": step == LOOK_OVER,
             "part": at + 1,

@@ -26,8 +26,8 @@ from scheduler.service.household.keep_profile import (
 from scheduler.service.household.marked_text import marked_text
 from scheduler.service.household.versions import versions
 from scheduler.service.jobs.every_job import ListedJob, every_job
-from scheduler.web.change import job_cards, new_birds, told_differences
-from scheduler.web.change.addresses import name_of, where_of
+from scheduler.web.change import job_cards, new_birds, place_named, told_differences
+from scheduler.web.change.addresses import where_of
 from scheduler.web.change.cards import SECTIONS, Card, Tables, cards_of
 from scheduler.web.change.ending import emptied, emptied_says, end_changes, end_says, end_title
 from scheduler.web.change.inputs import Form, Input, Wanted, cannot_be_used, inputs_of, read_card
@@ -36,6 +36,7 @@ from scheduler.web.change.tonight_then import tonight_then
 from scheduler.web.last_results import LastResults
 from scheduler.web.request_and_answer import Answer, Visit, go
 from scheduler.web.who_may_open import matter_of
+from scheduler.wording.sources.attribution import PlacesAttribution
 from scheduler.wording.spoken import long_day, short_day
 from scheduler.wording.web.change import (
     AddressSays,
@@ -97,7 +98,8 @@ class Desk:
         """What the form asks of the card."""
         if ends:
             return Wanted(changes=end_changes(card, self.tables), wrong={})
-        wanted = read_card(card, self.tables, form, self.by, self.visit.today)
+        read = place_named.read_place_card if place_named.asks(card) else read_card
+        wanted = read(card, self.tables, form, self.by, self.visit.today)
         if card.deed == "add" and card.where == ("coop",):
             return new_birds.with_birds(wanted, self.tables, form, self.by, self.visit.today)
         return replace(wanted, changes=(*wanted.changes, *emptied(self.tables, wanted.changes)))
@@ -193,6 +195,7 @@ def _show(  # noqa: PLR0913 - a card, and what came of its form
         ),
         "notice": notice,
         "undo": _undo(visit),
+        "credit": PlacesAttribution.place_names() if desk.section == "place" else "",
         **state_of(desk.editable),
     }
     return Answer(template="change-section.html", facts=facts, status=status)
@@ -211,6 +214,11 @@ def _card(  # noqa: PLR0913 - as above
     inputs = inputs_of(card, tables, desk.by, desk.visit.today, mine, wrong if is_open else None)
     if card.deed == "add" and card.where == ("coop",):
         inputs += new_birds.inputs(inputs_of, tables, desk.by, desk.visit.today, mine, wrong or {})
+    if place_named.asks(card):
+        said = (wrong or {}) if is_open else {}
+        inputs = place_named.with_name(inputs, card, tables, desk.visit.today, mine, said)
+    is_alone = desk.visit.query.get("open") is None and not desk.visit.said("card")
+    near = place_named.near_so_far(card, tables, desk.visit.today)
     is_there = card.deed == "change" and (card.where != ("move",) or "move" in tables)
     return {
         "id": card.id,
@@ -220,16 +228,16 @@ def _card(  # noqa: PLR0913 - as above
         "has_lesser": any(one.is_lesser for one in inputs),
         "is_lesser_open": any(one.is_lesser and one.wrong for one in inputs),
         "inputs": inputs,
-        "summary": "" if card.deed == "add" else _summary(inputs),
+        "summary": "" if card.deed == "add" else _summary(inputs, near),
         "to_measure": sum(1 for one in inputs if one.measure) if is_there else 0,
-        "is_open": is_open or (card.is_open and desk.visit.query.get("open") is None),
+        "is_open": is_open or (card.is_open and is_alone),
         "end": end_title(card) if card.can_end else "",
     }
 
 
-def _summary(inputs: Sequence[Input]) -> str:
+def _summary(inputs: Sequence[Input], near: str) -> str:
     """The first few answers, so that a folded card says what is in it."""
-    told = []
+    told = [near] if near else []
     for one in inputs:
         if one.name.endswith("/name") or one.is_lesser or is_personal(where_of(one.name)):
             continue  # the name stands above already, and an address is nobody's to read in passing
@@ -299,7 +307,7 @@ def _answer(  # noqa: PLR0913 - a form, and what came of it
             notice = Notice(text=found.question, is_wrong=True)
             return _show(desk, card.id, typed=form, notice=notice, status=422)
         case Unusable():
-            wrong, others = _beside(desk, card, found, text)
+            wrong, others = _beside(card, form, found, text)
             notice = Notice(text=ChangeNotices.some_wrong(), lines=others, is_wrong=True)
             return _show(desk, card.id, typed=form, wrong=wrong, notice=notice, status=422)
 
@@ -334,6 +342,7 @@ def _confirm(desk: Desk, card: Card, form: Form, found: Preview, *, ends: bool) 
         "section": desk.section,
         "title": _NAMES[desk.section](),
         "lines": desk.lines(found.differences, found.household.text),
+        "place": "" if ends else _place_then(desk, card, form, found),
         "says": says,
         "on_the_day": on_the_day,
         "tonight": then if desk.section == "alerts" or then != before else (),
@@ -344,6 +353,11 @@ def _confirm(desk: Desk, card: Card, form: Form, found: Preview, *, ends: bool) 
         "back": f"/change/jobs/{card.where[1]}" if card.where[:1] == ("cares",) else "",
     }
     return Answer(template="change-confirm.html", facts=facts)
+
+
+def _place_then(desk: Desk, card: Card, form: Form, found: Preview) -> str:
+    profile, today = found.household.profile, desk.visit.today
+    return place_named.told(card, form, found.differences, profile, today)
 
 
 def _overtaken(desk: Desk, card: Card, form: Form) -> Answer:
@@ -379,19 +393,19 @@ def _typed_anew(desk: Desk, card: Card, form: Form, was: str) -> Form:
         for old, new in pairs
         if (old.value, old.options, old.is_none) != (new.value, new.options, new.is_none)
     }
+    touched |= place_named.names(card)
     return {name: each for name, each in form.items() if name in touched}
 
 
-def _beside(desk: Desk, card: Card, found: Unusable, text: str) -> tuple[dict[str, str], list[str]]:
+def _beside(card: Card, form: Form, found: Unusable, text: str) -> tuple[dict[str, str], list[str]]:
     """What is wrong by its input, and what is wrong elsewhere."""
-    del desk
     wrong: dict[str, str] = {}
     others = []
     tables = named_tables(text)
     for one in found.problems:
         key = next((part for part in reversed(one.key) if isinstance(part, str)), "")
         if key in card.keys and _is_of(card, one, tables):
-            wrong.setdefault(name_of(card.input_at(key)), cannot_be_used(one))
+            wrong.setdefault(place_named.beside(card, key, form), cannot_be_used(one))
         else:
             others.append(cannot_be_used(one))
     return wrong, others

@@ -43,5 +43,8 @@ class PlaceFound:
     near = Words("Near {place}.")
     at = Words("At {latitude}, {longitude}, by the clocks of {zone}.")
     dusk = Words("Dusk tonight is {time}.")
+    dusk_on = Words("Dusk on {day} is {time}.")
     no_dusk = Words("It does not get dark tonight.")
+    no_dusk_on = Words("It does not get dark on {day}.")
     dark_all_day = Words("It is dark all day today.")
+    dark_all_day_on = Words("It is dark all day on {day}.")

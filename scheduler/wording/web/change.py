@@ -130,6 +130,20 @@ class NewBirds:
     purpose = Words("For birds that are new here, fill in the rest.")
 
 
+class PlaceNamed:
+    """A place that is found by its name."""
+
+    label = Words("Village or town")
+    purpose = Words("Or latitude and longitude, as a map shows them: 51.50, -0.12")
+    other = Words(
+        "So far it is near {near}. For another place write its name, or latitude and longitude, "
+        "as a map shows them: 51.50, -0.12"
+    )
+    which = Words("Which one is it?")
+    not_both = Words("Give the name of the place or its latitude and longitude, not both.")
+    told = Words("{where} {dusk}")
+
+
 class AddressSays:
     """What follows from another address of the pages."""
 

@@ -1,4 +1,4 @@
-"""Places by name: the one door of the first run to the index of places."""
+"""Places by name: the one door to the index of places."""
 
 from functools import cache
 
