@@ -39,7 +39,7 @@ def _of_coop(visit: Visit, coop_id: str, back: timedelta = timedelta(0)) -> Iter
     """The coop's card of this evening, or of one so long before; nothing where there is none."""
     day = visit.standing.almanac.evening_of(visit.now, coop_id) - back
     if not back:  # there was no evening before there was a profile
-        day = max(day, visit.standing.known_since)
+        day = max(day, visit.standing.begun_on)
     for night in visit.standing.nights:
         if night.evening.day == day:
             yield from (card for card in cards_of(visit, night) if card.coop_id == coop_id)

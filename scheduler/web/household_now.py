@@ -46,7 +46,8 @@ class Standing:
 
     `marks` are all ticks, `done` those that count: `asked_since` says of a job that a report made
     worse since when. `known_since` is the first day that anybody could know of a job, `reach` who
-    could be told tonight. From `until` on, a let-out, another evening counts.
+    could be told tonight. `begun_on` is the day of the first profile of all, where that is known.
+    From `until` on, a let-out, another evening counts.
     """
 
     household: Household
@@ -62,6 +63,7 @@ class Standing:
     asked_since: Mapping[TaskKey, datetime]
     done: Mapping[TaskKey, Done]
     known_since: date
+    begun_on: date
     sessions: Mapping[str, SignedIn]
     renewals: tuple[Renewal, ...]
     former: Mapping[str, str]
@@ -246,6 +248,7 @@ class Lookout:
             asked_since=asked,
             done=counting(marks, asked),
             known_since=known_since(household, oldest, now),
+            begun_on=known_since(household, oldest, now) if oldest else date.min,
             sessions={
                 one.id_hash: one for one in sessions if one.is_of(people) and not one.is_idle(now)
             },

@@ -12,11 +12,11 @@ from scheduler.service.household.open_profile import Household
 from scheduler.service.housing_check import housing_check
 from scheduler.service.weather.agreed import (
     agent_of,
-    answers,
     attributions,
     is_asked,
     question,
     services,
+    sources_of,
 )
 from tests.alerts.orchard import SITE, WALNUT
 from tests.conftest import declared
@@ -46,7 +46,10 @@ def test_the_lines_that_say_yes_and_no_are_read_as_that_and_end_the_question(sit
     unanswered = household(site=site)
     assert is_asked(unanswered)
     assert services(unanswered) == ()
-    yes, no = (household("\n".join(lines), site) for lines in answers(unanswered))
+    yes, no = (
+        household(f"[forecast]\nsources = {[*sources_of(unanswered, yes=answer)]}\n", site)
+        for answer in (True, False)
+    )
     assert not is_asked(yes)
     assert services(yes) == (("us-nws",) if site is IN_MAINE else ("met-norway",))
     assert not is_asked(no)

@@ -479,3 +479,30 @@ def test_a_mistake_by_hand_is_shown_by_its_line_and_can_be_dropped(shared: Front
     assert shared.post("/change/put-back", drop, who="ana").status == 303
     assert text_of(shared) == bad.replace('hens = "many"', "hens = 12")
     assert text_of(shared) != good
+
+
+@pytest.mark.parametrize(("answer", "sources"), [("yes", ["met-norway"]), ("no", [])])
+def test_the_forecast_is_answered_by_one_tap_and_asked_no_more(
+    shared: Front, answer: str, sources: list[str]
+) -> None:
+    page = shared.get("/weather", who="ana").text
+    found = re.search(r'name="base" value="(\w+)"', page)
+    assert found
+    sent = {"base": found[1], "answer": answer}
+    assert shared.post("/weather/forecast", sent, who="ben").status == 403
+    assert "forecast" not in profile_of(shared)
+    assert shared.post("/weather/forecast", sent, who="ana").status == 303
+    assert profile_of(shared)["forecast"] == {"sources": sources}
+    assert "/weather/forecast" not in shared.get("/weather", who="ana").text
+    assert shared.get("/change/weather", who="ana").status == 200
+
+
+def test_going_back_says_to_which_change_and_nothing_where_nothing_differs(shared: Front) -> None:
+    before = text_of(shared)
+    send(shared, "flock/girls", {"kind": "heavy"}, section="birds")
+    again = {"number": "3", "base": base_of(shared)}
+    assert "after the change of" in shared.get("/change/put-back?number=1", who="ana").text
+    assert shared.post("/change/put-back", {**again, "number": "1"}, who="ana").status == 303
+    assert text_of(shared) == before
+    same = shared.get("/change/put-back?number=1", who="ana")
+    assert "nothing to put back" in said_in(same)

@@ -30,6 +30,7 @@ from scheduler.profile.words import capitalized
 from scheduler.web.change.addresses import name_of
 from scheduler.web.change.cards import Card, Tables, names_in, things
 from scheduler.web.change.moving import settled
+from scheduler.wording.profile.problem_words import Explained
 from scheduler.wording.web.change import Answers, UnitsTyped
 from scheduler.wording.web.reports import WrongReport
 from scheduler.wording.words import Words, every
@@ -276,6 +277,9 @@ def _changeable(where: Where) -> Changeable:
 def cannot_be_used(problem: Problem) -> str:
     """What is said beside the input."""
     found, accepted = capitalized(problem.found), problem.accepted
-    if not problem.hint:
+    if problem.found == Explained.missing():
+        return WrongReport.empty(accepted=accepted)
+    # A hint that shows a key with its value is for whoever writes the file.
+    if not problem.hint or "=" in problem.hint:
         return WrongReport.field(found=found, accepted=accepted)
     return WrongReport.field_and_hint(found=found, accepted=accepted, hint=problem.hint)

@@ -57,8 +57,9 @@ def _facts(visit: Visit) -> dict[str, object]:
 
 
 def mark_of_text(visit: Visit) -> str:
-    """What a form names the profile's text by that it was made from."""
-    return visit.kept_profile.editable(visit.now).mark
+    """What a form names the profile's text by; empty where no page can change it."""
+    editable = visit.kept_profile.editable(visit.now)
+    return "" if editable.read_only else editable.mark
 
 
 def forecast_answered(visit: Visit) -> Answer:

@@ -98,6 +98,7 @@ class Reported:
 class WrongReport:
     """What could not be used of a form or a button."""
 
+    empty = Words("Fill this in: {accepted}.")
     field = Words("{found} cannot be used. Accepted: {accepted}.")
     field_and_hint = Words("{found} cannot be used. Accepted: {accepted}. {hint}")
     none_of_that_number = Words('There is no report "{number}" below, so nothing has changed.')
