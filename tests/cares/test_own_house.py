@@ -8,6 +8,7 @@ from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.climate.curve import averages
 from scheduler.profile.values import Profile
+from tests.unhurried import unhurried
 
 Declare = Callable[[str], Profile]
 
@@ -54,6 +55,7 @@ def days_of(
 
 
 @pytest.mark.parametrize("care_id", ["litter-stirring", "bedding-top-up", "clean-out"])
+@unhurried
 def test_a_small_floor_wants_more_work_than_a_wide_one(
     declare: Declare, catalogue: Catalogue, care_id: str
 ) -> None:
@@ -64,6 +66,7 @@ def test_a_small_floor_wants_more_work_than_a_wide_one(
     assert small >= 2 * wide >= 2
 
 
+@unhurried
 def test_a_floor_nobody_measured_is_kept_by_the_calendar(
     declare: Declare, catalogue: Catalogue
 ) -> None:

@@ -341,6 +341,7 @@ def test_profile_by_environment_then_folder_then_configuration(
     assert "Quince Lane" in run("today", "-p", ANNOTATED).output
 
 
+@unhurried
 def test_data_by_option_then_environment_then_systemd(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -625,6 +626,7 @@ def test_version_shows_program_schema_and_zone_data() -> None:
     assert output.startswith(f"duskfold 0.1.0 (journal schema {VERSION}, tzdata 20")
 
 
+@unhurried
 def test_logs_go_to_standard_error_one_line_an_event_without_names() -> None:
     done = duskfold("--log-level", "info", "-p", ANNOTATED, "feed", "--out", "c", "--data", "d")
     assert "profile.opened coops=1 flocks=1" in done.stderr

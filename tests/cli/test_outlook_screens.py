@@ -16,6 +16,7 @@ from scheduler.climate.weather import Reading
 from scheduler.journal.store import open_journal
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.profile.quantity import NO_BREAK
+from tests.unhurried import unhurried
 from tests.weather_decided import decided, keep_decided
 
 assert running.__name__  # its models are made when it is first imported, not on a frozen day
@@ -118,6 +119,7 @@ def test_without_a_forecast_the_average_is_told_as_such() -> None:
     assert json.loads(typed("weather --json"))["last_forecast"] is None
 
 
+@unhurried
 def test_the_year_shows_each_months_air_and_frost() -> None:
     lines = typed("year").splitlines()
     [head] = [line.split() for line in lines if line.startswith("°C ")]

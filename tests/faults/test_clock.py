@@ -159,6 +159,7 @@ def test_c1_a_hatch_date_does_not_keep_the_watch_from_starting(build: Build) -> 
     house.wait(lambda: house.faults == [], "health stays bad")
 
 
+@unhurried
 def test_c1_a_synchronised_clock_is_believed_below_the_floor(house: House) -> None:
     house.start()
     house.at("16:19")
@@ -597,6 +598,7 @@ def test_c10_missing_zone_data_stop_nothing_that_runs_and_refuse_the_start(
     house.write_profile(zone_data.body.replace("Orchard/Time", "Europe/London"))  # for the oracle
 
 
+@unhurried
 def test_c10_the_system_s_zone_data_is_not_asked(tmp_path: Path) -> None:
     # The program brings its own (tzdata), so the system's may be missing or old.
     done = subprocess.run(

@@ -343,6 +343,7 @@ def _from_the_terminal(house: House) -> TakenBack:
         return take_back(journal, "orchard", channel, lambda: now, wait_s=3.0)
 
 
+@unhurried
 def test_a11_what_is_held_is_taken_back_without_the_watch(build: Build) -> None:
     house = begun(build, ANA, KIM)
     house.at("16:19")
@@ -356,6 +357,7 @@ def test_a11_what_is_held_is_taken_back_without_the_watch(build: Build) -> None:
     assert rung(house) == []
 
 
+@unhurried
 def test_a11_a_tap_on_the_pages_takes_it_back_while_the_watch_is_dead(build: Build) -> None:
     house = begun(build, ANA, KIM)
     with front(house, published=False) as pages:

@@ -380,6 +380,7 @@ def test_d7_the_journal_is_damaged_at_boot(house: House, damage: str, copied: bo
         assert house.phone("kim") == [DAMAGED], "told at each start"
 
 
+@unhurried
 def test_d8_a_newer_program_has_written_the_journal(house: House) -> None:
     house.start()
     house.settle()
@@ -403,6 +404,7 @@ def _write(journal: Path, statement: str) -> None:
     connection.close()
 
 
+@unhurried
 def test_d9_the_journal_is_deleted_while_in_use(house: House) -> None:
     house.start()
     house.at("16:19")
@@ -426,6 +428,7 @@ def test_d9_the_journal_is_deleted_while_in_use(house: House) -> None:
     house.write_profile(house.body)
 
 
+@unhurried
 def test_d9_another_journal_is_put_in_its_place(house: House) -> None:
     house.start()
     house.at("15:50")
@@ -521,6 +524,7 @@ def test_d11_a_local_disk_on_or_beside_a_network_is_taken(tmp_path: Path) -> Non
     assert network_kind(here / JOURNAL_NAME, over) == "nfs4"
 
 
+@unhurried
 def test_d11_the_watch_does_not_start_on_a_network(build: Build, tmp_path: Path) -> None:
     table = tmp_path / "mounts"
     table.write_text(f"/dev/vda / ext4 rw 0 0\nserver:/export {tmp_path} nfs4 rw 0 0\n")

@@ -248,6 +248,7 @@ def test_s4_a_renewed_return_topic_ends_every_button_sent_before(watched: Front)
     assert house.rows("SELECT who, count FROM closing") == [("Ana", 12)]
 
 
+@unhurried
 def test_s4_an_init_profile_is_its_owners_alone_and_has_a_long_topic(tmp_path: Path) -> None:
     path = tmp_path / "duskfold.toml"
     given = "--latitude 51.5 --longitude -0.1 --hens 6 --person Ana --push https://push.example.net"
@@ -285,6 +286,7 @@ def test_s16_everybody_hears_quietly_who_is_let_in_and_what_is_renewed(watched: 
     assert "Kim" not in watched.log
 
 
+@unhurried
 def test_s16_last_used_is_kept_to_the_day_and_ninety_idle_days_end_a_session(
     alone: Front,
 ) -> None:

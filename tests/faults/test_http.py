@@ -288,6 +288,7 @@ ODD_PATHS = (
 
 
 @pytest.mark.parametrize("path", ODD_PATHS)
+@unhurried
 def test_h5_paths_with_tricks_lead_nowhere(module_pages: Front, path: str) -> None:
     module_pages.house.set_clock(module_pages.house.now)
     path = path.replace("{token}", module_pages.calendar().split("/")[2])
@@ -541,6 +542,7 @@ def test_h10_no_link_comes_from_the_request(tmp_path: Path) -> None:
         assert HERE in plain["/subscribe"].text
 
 
+@unhurried
 def test_h10_misses_are_counted_by_the_address_that_a_stranger_cannot_choose(
     alone: Front,
 ) -> None:

@@ -194,6 +194,7 @@ def _nobody_listens() -> Iterator[int]:
 # -- mail that does not get through -----------------------------------------------------------
 
 
+@unhurried
 def test_n1_nobody_listens_for_mail(build: Build) -> None:
     with _nobody_listens() as port:
         house = _running(build, _body(USUAL, port=port))

@@ -142,6 +142,7 @@ def test_p2_killed_before_the_server_has_said_that_it_took_the_message(
     assert deliveries(house, "next", channel=way) == [("sent", 2, 1)], "nobody knows of two copies"
 
 
+@unhurried
 def test_p3_killed_after_the_server_has_said_that_it_took_the_message(house: House) -> None:
     house.start()
     house.at("16:27")
@@ -289,6 +290,7 @@ def test_p6_asked_to_stop_while_a_mail_is_under_way(build: Build, gate: Gate) ->
     assert len(house.smtp.accepted.all()) == before + 2
 
 
+@unhurried
 def test_p7_a_server_that_says_nothing_after_the_mail(house: House) -> None:
     house.limits = {**LIMITS, "reply_s": 0.5}
     house.start()
@@ -536,6 +538,7 @@ def test_p13_off_from_before_dusk_to_the_next_noon(house: House) -> None:
     assert house.phone("ana") == report, "the report came twice"
 
 
+@unhurried
 def test_p15_a_crash_loop_at_boot(house: House) -> None:
     house.start()
     house.at("16:19")

@@ -86,6 +86,7 @@ def test_f1_an_open_evening_keeps_its_ladder_its_people_and_its_count(house: Hou
     assert house.phone("ana")[-1].startswith("Lock up now: Walnut, 30 hens, by ")
 
 
+@unhurried
 def test_f1_who_has_left_is_not_called_and_who_is_new_comes_tomorrow(house: House) -> None:
     house.start()
     house.at("16:19")
@@ -211,6 +212,7 @@ def test_f4_without_a_last_good_one_the_start_is_refused(house: House) -> None:
     house.write_profile(house.body.replace("latitude = 91.5", "latitude = 51.5"))
 
 
+@unhurried
 def test_f5_a_coop_that_is_deleted_runs_out_its_ladder(build: Build) -> None:
     house = build(body=SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE, period_s=0.03)
     house.start()
@@ -227,6 +229,7 @@ def test_f5_a_coop_that_is_deleted_runs_out_its_ladder(build: Build) -> None:
     assert house.phone("kim")[-1].startswith("Nan shut the doors ")
 
 
+@unhurried
 def test_f5_the_days_of_a_deleted_coop_are_cancelled_in_the_feed(build: Build) -> None:
     early = '[coop.lockup]\nbasis = "sunset"\nafter_sunset = "5 min"\n'
     coops = TWO_COOPS.replace('name = "Barn"\n', f'name = "Barn"\n{early}', 1)
@@ -407,6 +410,7 @@ def test_f7_any_script_reaches_mail_push_and_calendar_unharmed(name: str, tmp_pa
 @example(name="=?utf-8?q?x?=")
 @example(name="🐓" * 80)
 @example(name=".\n.")
+@unhurried
 def test_f7_any_name_is_refused_or_goes_through_to_every_wire(
     tmp_path_factory: pytest.TempPathFactory, name: str
 ) -> None:

@@ -12,6 +12,7 @@ from scheduler.profile.who_may import Voice
 from scheduler.service.diary import Speaker
 from scheduler.service.household.keep_profile import Kept, KeptProfile
 from tests.faults.house import House, household_of
+from tests.unhurried import unhurried
 
 HEADS_UP = "Lock up at 16:18: Walnut, 12 hens, by 16:33"
 NOW = "Lock up now: Walnut, 12 hens, by 16:33"
@@ -93,6 +94,7 @@ def test_f13_a_kill_between_the_journal_and_the_file_loses_no_change(
     assert house.phone("ana") == [HEADS_UP]
 
 
+@unhurried
 def test_f14_a_mistake_made_by_hand_leaves_what_the_pages_kept_in_force(
     house: HouseOnPages,
 ) -> None:

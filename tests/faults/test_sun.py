@@ -32,7 +32,7 @@ from scheduler.watch.worded import worded
 from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, House
 from tests.light.height import elevation_deg
 from tests.sinks.push import PushSink
-from tests.unhurried import UNHURRIED
+from tests.unhurried import UNHURRIED, unhurried
 
 Build = Callable[..., House]
 WRITTEN_AT = datetime(2026, 1, 1, 12, tzinfo=UTC)
@@ -125,6 +125,7 @@ def journal(tmp_path: Path) -> Iterator[Journal]:
         pytest.param(date(2026, 12, 21), "16:00", "16:20", "There is no dusk today", id="s2"),
     ],
 )
+@unhurried
 def test_s1_s2_a_bright_and_a_dark_polar_day_have_a_lock_up_by_the_clock(  # noqa: PLR0913, PLR0917 - the columns of the table
     build: Build, journal: Journal, day: date, clock: str, latest: str, reason: str
 ) -> None:

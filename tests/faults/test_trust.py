@@ -193,6 +193,7 @@ def test_a2_a_wrong_clock_in_one_boot_leaves_tonight_s_ladder_whole(
     assert all(row[3] == 2 for row in twice)
 
 
+@unhurried
 def test_a2_a_mail_that_went_out_too_early_comes_again_under_another_id(build: Build) -> None:
     house = build(body=NOBODY + MAIL_ONLY, period_s=0.03)
     boot(house, house.local("14:20") + timedelta(hours=2, minutes=20))  # 16:40: `next`

@@ -40,6 +40,7 @@ from tests.unhurried import unhurried
 pytestmark = pytest.mark.usefixtures("_small_batches")
 
 
+@unhurried
 def test_every_row_of_every_site_is_on_the_other_side(source: Place, target: Place) -> None:
     assert copied(source, target) == {one.name: (7, 0) for one in COPIED}
     assert held_by(target) == held_by(source)
@@ -51,6 +52,7 @@ def test_what_is_copied_is_everything_but_what_each_place_has_of_its_own() -> No
 
 
 @SERVER
+@unhurried
 def test_a_diary_full_of_everything_comes_back_from_a_server_as_it_went(
     tmp_path: Path, postgres: Postgres, small: Profile, catalogue: Catalogue
 ) -> None:

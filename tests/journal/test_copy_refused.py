@@ -14,6 +14,7 @@ from tests.journal.conftest import SERVER
 from tests.journal.filled import a_row, fill, held_by, some
 from tests.journal.unfinished import Place, broken_off, copied, unusable
 from tests.sinks.postgres import Postgres
+from tests.unhurried import unhurried
 
 pytestmark = pytest.mark.usefixtures("_small_batches")
 
@@ -43,6 +44,7 @@ def test_a_finished_copy_is_not_copied_over(source: Place, target: Place) -> Non
     refused(source, target, "is not empty")
 
 
+@unhurried
 def test_only_a_copy_of_the_same_journal_is_gone_on_with(
     source: Place, target: Place, tmp_path: Path
 ) -> None:

@@ -14,6 +14,7 @@ from scheduler.journal import memos, revisions, schema, tables
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.store import Journal, open_journal
 from tests.sinks.postgres import USER, Postgres
+from tests.unhurried import unhurried
 
 AT = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 ON_A_SERVER = pytest.mark.parametrize("made", ["postgresql"], indirect=True)
@@ -181,6 +182,7 @@ def shape(connection: Connection) -> dict[str, object]:
 
 
 @pytest.mark.postgresql
+@unhurried
 def test_the_same_migrations_build_the_same_tables_on_a_server(postgres: Postgres) -> None:
     made, migrated = (postgres.url(postgres.new_database()) for _ in range(2))
     open_journal(made).close()

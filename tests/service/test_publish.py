@@ -168,6 +168,7 @@ def test_a_change_touches_only_the_events_that_changed(
         assert "LAST-MODIFIED:20261125T113000Z" in after[uid]
 
 
+@unhurried
 def test_sequence_never_falls_even_with_a_lost_journal(
     tmp_path: Path, household: Household
 ) -> None:
@@ -182,6 +183,7 @@ def test_sequence_never_falls_even_with_a_lost_journal(
         journal.close()
 
 
+@unhurried
 def test_a_clock_set_back_still_raises_sequence(journal: Journal, household: Household) -> None:
     before = blocks(by_name(publish(journal, household, USUAL, NOW))["lockup"].content)
     earlier = publish(journal, with_hens(household, 9), USUAL, NOW - timedelta(hours=5))

@@ -499,7 +499,7 @@ def test_the_forecast_is_answered_by_one_tap_and_asked_no_more(
 
 def test_going_back_says_to_which_change_and_nothing_where_nothing_differs(shared: Front) -> None:
     before = text_of(shared)
-    send(shared, "flock/girls", {"kind": "heavy"}, section="birds")
+    send(shared, "flock/girls", {"flock/girls/kind": "heavy"}, section="birds")
     again = {"number": "3", "base": base_of(shared)}
     assert "after the change of" in shared.get("/change/put-back?number=1", who="ana").text
     assert shared.post("/change/put-back", {**again, "number": "1"}, who="ana").status == 303

@@ -574,6 +574,7 @@ def test_k12_the_page_of_the_coop_has_the_numbers_of_check_and_figures(pages: Fr
         assert line in page
 
 
+@unhurried
 def test_what_is_asked_of_a_flock_names_no_key_on_the_page(tmp_path: Path) -> None:
     body = SITE + '[[coop]]\nname = "Walnut"\n[[flock]]\nname = "Few"\nyoung = 6\nage = "chick"\n'
     with household(tmp_path, body=body + PEOPLE) as house, front(house) as pages:
@@ -790,6 +791,7 @@ def two(tmp_path: Path) -> Iterator[Front]:
     [("", "from the climate map, ±1.5 °C"), (AT_SEA, "estimated from your latitude")],
     ids=["on the map", "at sea"],
 )
+@unhurried
 def test_the_pages_say_where_the_temperatures_are_from_and_when_frost_comes(
     tmp_path: Path, place: str, from_where: str
 ) -> None:
@@ -817,6 +819,7 @@ def test_a_change_of_season_in_two_houses_is_one_card(two: Front) -> None:
     assert text.count('aria-label="This season"') == 1
 
 
+@unhurried
 def test_from_twenty_birds_on_it_may_look_like_all_and_a_count_is_asked_for_once_a_week(
     tmp_path: Path,
 ) -> None:
@@ -868,6 +871,7 @@ def test_each_of_two_houses_is_confirmed_for_itself(two: Front) -> None:
     assert stranger.status == 422
 
 
+@unhurried
 def test_over_https_the_cookie_is_for_https_alone(tmp_path: Path) -> None:
     with household(tmp_path) as house, front(house, base_url="https://hens.example.org") as pages:
         cookie = pages.post(pages.invitation("ana"), {}).headers["set-cookie"]

@@ -14,6 +14,7 @@ import pytest
 import trustme
 
 from tests.faults.house import ROOT, household
+from tests.unhurried import unhurried
 from tests.web.front import Front, Reply, free_port, front, link_of
 
 pytestmark = pytest.mark.debian
@@ -167,6 +168,7 @@ def test_s16_sign_in_and_evenings_are_tried_out_slowly_and_calendars_are_not(
     assert {proxied.ask("GET", calendar).status for _ in range(75)} == {200}
 
 
+@unhurried
 def test_misses_are_counted_by_the_visitor_and_not_by_what_it_says(proxied: Proxied) -> None:
     unknown = f"/calendar/{'A' * 43}/x.ics"
     statuses = [

@@ -6,6 +6,7 @@ from datetime import timedelta
 
 import pytest
 
+from tests.unhurried import unhurried
 from tests.web.front import PAGES, Front, link_of
 
 SHUT = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
@@ -28,6 +29,7 @@ def at_dusk(pages: Front) -> str:
     return screen(pages)
 
 
+@unhurried
 def test_on_a_screen_every_form_asks_who_it_is_and_nobody_is_chosen_already(pages: Front) -> None:
     cookie = at_dusk(pages)
     text = pages.get("/", Cookie=cookie).text
@@ -75,6 +77,7 @@ def test_without_a_name_nothing_is_kept(pages: Front, by: str) -> None:
     assert pages.house.rows("SELECT * FROM closing") == []
 
 
+@unhurried
 def test_what_a_screen_may_not_do_is_neither_offered_nor_kept(pages: Front) -> None:
     cookie = at_dusk(pages)
     menu = pages.get("/more", Cookie=cookie).text

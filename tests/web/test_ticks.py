@@ -22,6 +22,7 @@ from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.views import birds, today, weather
 from tests.alerts.orchard import ANA, KEY, SITE, WALNUT
 from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
+from tests.unhurried import unhurried
 
 __all__ = ["memory_folder"]
 SUMMER = date(2027, 7, 20)
@@ -124,6 +125,7 @@ def test_a_tick_counts_again_when_the_worse_report_was_a_mistake(memory_folder: 
 
 
 @pytest.mark.parametrize("withdraw", ["undo", "end"])
+@unhurried
 def test_what_is_left_of_two_reports_asks_for_nothing_anew(
     memory_folder: Path, withdraw: str
 ) -> None:

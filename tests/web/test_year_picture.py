@@ -82,6 +82,7 @@ def test_every_lock_up_is_drawn_at_its_date_and_hour(name: str, catalogue: Catal
 
 
 @pytest.mark.parametrize("name", NAMES)
+@unhurried
 def test_the_picture_is_small_and_its_notes_stand_apart(name: str, catalogue: Catalogue) -> None:
     planned = _year(declared((CONFIG / f"{name}.toml").read_text(), TODAY), catalogue)
     picture = _drawn(planned)
