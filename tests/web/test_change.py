@@ -506,3 +506,23 @@ def test_going_back_says_to_which_change_and_nothing_where_nothing_differs(share
     assert text_of(shared) == before
     same = shared.get("/change/put-back?number=1", who="ana")
     assert "nothing to put back" in said_in(same)
+
+
+def test_no_two_houses_or_people_are_called_alike(shared: Front) -> None:
+    before = text_of(shared)
+    for card, typed, section in (
+        ("coop/walnut", {"coop/walnut/name": " barn "}, "house"),
+        ("person/kim", {"person/kim/name": "ANA"}, "people"),
+    ):
+        reply = send(shared, card, typed, section=section)
+        assert reply.status == 422
+        assert "is the name of another one already" in said_in(reply)
+        assert "autofocus" in reply.text
+    assert text_of(shared) == before
+
+
+def test_a_move_is_to_come(shared: Front) -> None:
+    typed = {"move/on": "2020-01-01", "move/latitude": "52.5", "move/longitude": "13.4"}
+    reply = send(shared, "move", typed, section="place", do="preview")
+    assert reply.status == 422
+    assert "Give a day to come" in said_in(reply)

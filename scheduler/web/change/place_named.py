@@ -94,7 +94,7 @@ def read_place_card(card: Card, tables: Tables, form: Form, by: Conventions, tod
         for name, text in wanted.wrong.items()
         if not (wrong and name in {name_of(card.input_at(key)) for key in _AT})
     }
-    return replace(wanted, wrong={**_no_date(card, form, by), **others, **wrong})
+    return replace(wanted, wrong={**_no_date(card, form, by, today), **others, **wrong})
 
 
 def told(
@@ -161,12 +161,15 @@ def _filled(
     }, {}
 
 
-def _no_date(card: Card, form: Form, by: Conventions) -> Mapping[str, str]:
-    """That the day of a move is missing, said at once with what else is wrong."""
-    if card.where != _MOVE or _ON not in form or _last(form, _ON):
+def _no_date(card: Card, form: Form, by: Conventions, today: date) -> Mapping[str, str]:
+    """That the day of a move is missing or is over, said at once with what else is wrong."""
+    if card.where != _MOVE or _ON not in form:
         return {}
-    missing = read_typed((*_MOVE, "on"), "", by)
-    return {_ON: cannot_be_used(missing)} if isinstance(missing, Problem) else {}
+    day = read_typed((*_MOVE, "on"), _last(form, _ON), by)
+    if isinstance(day, Problem):
+        return {_ON: cannot_be_used(day)}
+    is_over = isinstance(day, date) and day <= today
+    return {_ON: PlaceNamed.is_over()} if is_over else {}
 
 
 def _near(card: Card, form: Form, spot: place_told.Spot) -> str:

@@ -27,7 +27,7 @@ from scheduler.service.household.marked_text import marked_text
 from scheduler.service.household.versions import versions
 from scheduler.service.jobs.every_job import ListedJob, every_job
 from scheduler.web.change import job_cards, new_birds, place_named, told_differences
-from scheduler.web.change.addresses import where_of
+from scheduler.web.change.addresses import name_of, where_of
 from scheduler.web.change.cards import SECTIONS, Card, Tables, cards_of
 from scheduler.web.change.ending import emptied, emptied_says, end_changes, end_says, end_title
 from scheduler.web.change.inputs import Form, Input, Wanted, cannot_be_used, inputs_of, read_card
@@ -272,6 +272,7 @@ def sent(visit: Visit) -> Answer | None:
     if visit.said("base") != desk.editable.mark and desk.editable.mark:
         return _overtaken(desk, card, form)
     wanted = desk.wanted(card, form, ends=ends)
+    wanted = replace(wanted, wrong={**_same_name(desk, card, form), **wanted.wrong})
     if do == "edit":
         return _show(desk, card.id, typed=form)
     if wanted.wrong:
@@ -285,6 +286,19 @@ def sent(visit: Visit) -> Answer | None:
     else:
         found = kept_profile.preview(visit.speaker, base, edit)
     return _answer(desk, card, form, found, edit(desk.editable.text), ends=ends)
+
+
+def _same_name(desk: Desk, card: Card, form: Form) -> dict[str, str]:
+    """That another house or person is called so already: aloud nobody could tell them apart."""
+    kind, thing_id = str(card.where[0]) if card.where else "", card.where[1:2]
+    things = desk.tables.get(kind)
+    if kind not in {"coop", "person"} or not isinstance(things, list):
+        return {}
+    name = name_of(card.input_at("name"))
+    typed = " ".join((form.get(name) or [""])[-1].split())
+    others = [one.get("name") for one in things if (one.get("id"),) != thing_id]
+    is_taken = typed.casefold() in {str(other).casefold() for other in others}
+    return {name: ChangeNotices.same_name(name=typed)} if typed and is_taken else {}
 
 
 def _answer(  # noqa: PLR0913 - a form, and what came of it

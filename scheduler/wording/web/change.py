@@ -142,6 +142,7 @@ class PlaceNamed:
     which = Words("Which one is it?")
     not_both = Words("Give the name of the place or its latitude and longitude, not both.")
     told = Words("{where} {dusk}")
+    is_over = Words("Give a day to come: until then the times stay as they are.")
 
 
 class AddressSays:
@@ -183,6 +184,7 @@ class ChangeNotices:
     overtaken_by_hand = Words("Something has been changed since you opened this page:")
     some_wrong = Words("Nothing was changed yet. Please look at what is marked.")
     not_kept = Words("Nothing was changed.")
+    same_name = Words("{name} is the name of another one already. Give each a name of its own.")
 
 
 class ProfileElsewhere:
