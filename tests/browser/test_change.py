@@ -73,7 +73,7 @@ def test_a_house_somebody_an_alert_and_everything_put_back(
             kim.wrong = [one for one in kim.wrong if "422" not in one]
 
         ana.open("/change/versions")
-        ana.page.get_by_role("link", name=re.compile("^Back to how it was then")).last.click()
+        ana.page.get_by_role("link", name=re.compile("^Back to how it was after this")).last.click()
         ana.sees("Taken away: Elm")
         ana.press("Yes, put it back")
         assert (pages.house.data / "duskfold.toml").read_text() == before

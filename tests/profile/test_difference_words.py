@@ -53,7 +53,7 @@ def lines(change: Change, units: Units = "metric", region: Region = "EU") -> lis
          "Walnut House: another ventilation opening (1 m2)"),
         (Unset((*WALNUT, "drinker", 0)), "Walnut House: a drinker less (bell, 8 L)"),
         (Set(("cares", "mite-look", "on"), value=False),
-         "Look for mites: you do this job no more"),
+         "Look for mites: switched off"),
         (Set(("cares", "mite-look", "minutes"), 4), "Look for mites, minutes it takes: 4 (was 8)"),
         (Set(("cares", "worm-count", "on"), value=True), "Worm Count: you do this job again"),
         (Set(("web", "listen"), "127.0.0.1:1"), "Something has changed that no page shows."),

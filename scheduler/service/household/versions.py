@@ -35,7 +35,7 @@ def versions(journal: Journal, site_id: str) -> tuple[Version, ...]:
         kept = memos.accepted(connection)
         told = entries.of_family(connection, site_id, "profile")
     said = {one.what.number: one for one in told if isinstance(one.what, ProfileChanged)}
-    older = [*(text for _, text, _ in kept[1:]), ""]
+    older = [*(text for _, text, _ in kept[1:]), *([""] if kept else [])]
     found = []
     for (number, text, at), before in zip(kept, older, strict=True):
         one = said.get(number)
