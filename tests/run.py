@@ -2,41 +2,23 @@
 
 `python3 tests/run.py` is what a contributor runs. What the machine cannot run is skipped, listed
 at the end and remembered: `--skipped` runs just that, when more was installed; `--extra NAME`
-installs one more optional set of the project, `--coverage` tells what the tests do not reach of
-the pure rooms. What follows `--` goes to pytest.
+installs one more optional set of the project, `--coverage` tells what the pure rooms' own tests do
+not reach of them. What follows `--` goes to pytest.
 """
 
 import argparse
 import os
 import subprocess
 import sys
-import tempfile
 import time
 import venv
-from contextlib import ExitStack
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
 FOLDER = ROOT / ".venv"
 PROGRAMS = FOLDER / ("Scripts" if os.name == "nt" else "bin")
 SKIPPED = FOLDER / "skipped-tests.txt"
-# Their tests wait for other processes most of the time, so several run beside each other; the
-# longest first, for nobody to wait for them at the end.
-WAITING = (
-    "tests/faults/test_driven_year.py",
-    "tests/faults/test_random_run.py",
-    "tests/faults/test_edited_evenings.py",
-    "tests/watch/test_how_much_it_speaks.py",
-    "tests/faults",
-    "tests/web",
-    "tests/browser",
-    "tests/service",
-    "tests/journal",
-    "tests/channels",
-    "tests/cli",
-    "tests/reference",
-)
-BESIDE = 4  # more only wait for the two cores
+BESIDE = 3  # many tests wait for other processes; more of them only wait for the two cores
 PURE_ROOMS = ("profile", "light", "climate", "husbandry", "cares", "tokens", "alerts", "feeds")
 
 
@@ -47,44 +29,22 @@ def works() -> bool:
     return bool(python) and not subprocess.run(probe, check=False, capture_output=True).returncode
 
 
-def run_together(python: str, *, coverage: bool) -> list[str]:
-    """The tests that wait for processes beside those that do not; the names of what failed."""
-    ignored = [f"--ignore={path}" for path in WAITING]
-    measured = ["-m", "coverage", "run"] if coverage else []
-    runs = {
-        "tests": [python, *measured, "-m", "pytest", *ignored],
-        "tests with processes": [
-            *(python, "-m", "pytest", "-n", str(BESIDE), "--dist", "worksteal"),
-            *WAITING,
-        ],
-    }
+def run_all(python: str) -> list[str]:
+    """Every test, a few beside each other; what was skipped is remembered."""
     SKIPPED.unlink(missing_ok=True)
-    environment = {**os.environ, "DUSKFOLD_SKIPPED_TO": str(SKIPPED)}
-    print(f"\n{' and '.join(runs)}: at once, each is shown when it has ended …", flush=True)
-    failed = []
     began_s = time.monotonic()
-    with tempfile.TemporaryDirectory() as folder, ExitStack() as open_files:
-        outputs = {
-            name: open_files.enter_context((Path(folder) / name).open("w+")) for name in runs
-        }
-        started = {
-            name: subprocess.Popen(
-                command, cwd=ROOT, stdout=outputs[name], stderr=outputs[name], env=environment
-            )
-            for name, command in runs.items()
-        }
-        for name, process in started.items():
-            if process.wait():
-                failed.append(name)
-            outputs[name].seek(0)
-            print(f"\n== {name} ==\n{outputs[name].read()}", flush=True)
+    beside = ["-n", str(BESIDE), "--dist", "worksteal"]
+    failed = run_some(python, beside, {"DUSKFOLD_SKIPPED_TO": str(SKIPPED)})
     print(f"\nThe tests took {(time.monotonic() - began_s) / 60:.1f} minutes.")
     return failed
 
 
-def run_some(python: str, chosen: list[str]) -> list[str]:
-    """One run of pytest with these arguments; the same list as `run_together` gives."""
-    status = subprocess.run([python, "-m", "pytest", *chosen], cwd=ROOT, check=False).returncode
+def run_some(python: str, chosen: list[str], setting: dict[str, str] | None = None) -> list[str]:
+    """One run of pytest with these arguments; what failed, by name, as `check` gives it."""
+    print("\n== tests ==", flush=True)
+    environment = {**os.environ, **(setting or {})}
+    command = [python, "-m", "pytest", *chosen]
+    status = subprocess.run(command, cwd=ROOT, check=False, env=environment).returncode
     return ["tests"] if status else []
 
 
@@ -105,8 +65,11 @@ def check(python: str) -> list[str]:
 
 
 def show_coverage(python: str) -> None:
-    """What the tests that ran did not reach of the pure rooms."""
+    """What the pure rooms' own tests do not reach of them, in a run of its own."""
     print("\n== coverage of the pure rooms ==", flush=True)
+    rooms = [f"tests/{room}" for room in PURE_ROOMS]
+    measured = [python, "-m", "coverage", "run", "-m", "pytest", *rooms]
+    subprocess.run(measured, cwd=ROOT, check=False)
     include = ",".join(f"scheduler/{room}/*" for room in PURE_ROOMS)
     report = [python, "-m", "coverage", "report", "--skip-covered", f"--include={include}"]
     subprocess.run(report, cwd=ROOT, check=False)
@@ -119,7 +82,7 @@ def main() -> int:
         return 2
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n", 1)[0])
     parser.add_argument("--extra", action="append", default=[], help="one more optional set")
-    parser.add_argument("--coverage", action="store_true", help="tell what was not reached")
+    parser.add_argument("--coverage", action="store_true", help="what their own tests miss")
     parser.add_argument("--skipped", action="store_true", help="only what the last run skipped")
     parser.add_argument("pytest", nargs="*", help="arguments for pytest, after --")
     options = parser.parse_args()
@@ -139,7 +102,7 @@ def main() -> int:
     elif options.pytest:
         failed = check(python) + run_some(python, options.pytest)
     else:
-        failed = check(python) + run_together(python, coverage=options.coverage)
+        failed = check(python) + run_all(python)
         if options.coverage:
             show_coverage(python)
     print(f"\nFailed: {', '.join(failed)}" if failed else "\nEvery check passed.", flush=True)
