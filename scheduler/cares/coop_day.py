@@ -16,7 +16,7 @@ from scheduler.cares.newcomer import Quarantine
 from scheduler.cares.quarantine import Meeting, meets_from_house, quarantine_of_house
 from scheduler.cares.records import Records
 from scheduler.cares.whole_seconds import nearest_second
-from scheduler.light.sun import CIVIL_DEG, SUNSET_DEG, At, Crossing, Never, Sky
+from scheduler.light.sun import CIVIL_DEG, SUNSET_DEG, At, Crossing, Never, Sky, sky_over
 from scheduler.profile.coop import Coop
 from scheduler.profile.values import Profile
 
@@ -107,8 +107,7 @@ def _lock_up_before(profile: Profile, coop: Coop, day: date, records: Records) -
     """The last lock-up at the place where the birds lived until the day before."""
     before = day - timedelta(days=1)
     there = profile.on(before)
-    site = there.site
-    sky = Sky.over(site.latitude_deg, site.longitude_deg, site.zone)
+    sky = sky_over(there)
     sunset = sky.crossing(before, "evening", SUNSET_DEG)
     dusk = sky.crossing(before, "evening", CIVIL_DEG)
     return _lock_up(there, sky, coop, before, records, sunset=sunset, dusk=dusk)

@@ -19,18 +19,12 @@ from scheduler.cares.minutes import lock_up_minutes
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.cares.rounds import jobs_of, round_of
 from scheduler.climate.curve import averages
-from scheduler.light.sun import Sky
+from scheduler.light.sun import sky_over
 from scheduler.profile.own_cares import RoundName
 from scheduler.profile.values import Profile
 from scheduler.wording.cares.tasks import KnownLater
 
 _ROUND_NAMES: tuple[RoundName, ...] = get_args(RoundName)
-
-
-def sky_over(profile: Profile) -> Sky:
-    """The sun at the profile's site."""
-    site = profile.site
-    return Sky.over(site.latitude_deg, site.longitude_deg, site.zone)
 
 
 def plan(  # noqa: PLR0913, PLR0917 - whose, what is known, which days, of which cares

@@ -6,9 +6,8 @@ from datetime import date, datetime, time, timedelta, tzinfo
 from scheduler.cares import catalogue as cares
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.lamp import has_programme, keeps_feed_and_water_inside
-from scheduler.cares.plan import sky_over
 from scheduler.husbandry.impossible import impossible_sizes
-from scheduler.light.sun import Half, HalfDay
+from scheduler.light.sun import Half, HalfDay, sky_over
 from scheduler.light.wall import first_in
 from scheduler.profile.door_rules import LetOutRule, LockUpRule
 from scheduler.profile.problem import KeyPath, Problem

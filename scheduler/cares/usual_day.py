@@ -5,7 +5,6 @@ from typing import NamedTuple
 
 from scheduler.cares.hot_day import noon
 from scheduler.cares.lamp import has_programme, light_on, longest_day
-from scheduler.cares.plan import sky_over
 from scheduler.cares.vent_seasons import season_on, seasons
 from scheduler.cares.vents import expected, season_setting
 from scheduler.climate.curve import averages
@@ -16,7 +15,7 @@ from scheduler.husbandry.lighting import season as short_days
 from scheduler.husbandry.lighting import target_hours
 from scheduler.husbandry.ventilation import Season, Setting
 from scheduler.husbandry.weather_and_light import Day
-from scheduler.light.sun import Sky
+from scheduler.light.sun import Sky, sky_over
 from scheduler.profile.coop import Coop
 from scheduler.profile.phrase import joined, say
 from scheduler.profile.values import Profile

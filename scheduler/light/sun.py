@@ -16,6 +16,7 @@ from typing import Literal, NamedTuple
 from astral.sun import eq_of_time, sun_declination
 
 from scheduler.profile.site import standard_offset_h
+from scheduler.profile.values import Profile
 
 SUNSET_DEG = -0.833  # upper limb on a sea horizon: 34' refraction and 16' radius (USNO)
 CIVIL_DEG = -6.0  # civil twilight ends (USNO)
@@ -115,6 +116,12 @@ class Sky:
     def daylight(self, day: date) -> timedelta:
         """Sunrise to sunset; nothing in the polar night, 24 h under the midnight sun."""
         return _daylight(self, day)
+
+
+def sky_over(profile: Profile) -> Sky:
+    """The sun at the profile's site."""
+    site = profile.site
+    return Sky.over(site.latitude_deg, site.longitude_deg, site.zone)
 
 
 def visible_limb_deg(horizon_deg: float) -> float:

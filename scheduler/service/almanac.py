@@ -17,9 +17,9 @@ from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.door_fold import door
 from scheduler.cares.door_state import Door
 from scheduler.cares.emptied import emptied
-from scheduler.cares.plan import plan, sky_over
+from scheduler.cares.plan import plan
 from scheduler.cares.records import Records
-from scheduler.light.sun import Sky
+from scheduler.light.sun import Sky, sky_over
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.household.open_profile import Household

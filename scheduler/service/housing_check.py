@@ -18,7 +18,7 @@ from scheduler.husbandry.housing import Capacity, capacity, criteria
 from scheduler.husbandry.lighting import AWAKE_NOTE, AWAKE_PROBLEM
 from scheduler.husbandry.needs import ORDER_FLOOR_M2, RuleSet
 from scheduler.husbandry.shopping import Purchase, shopping
-from scheduler.light.sun import At, Sky
+from scheduler.light.sun import At, sky_over
 from scheduler.profile.package_data import zone
 from scheduler.profile.prepare import proposed_zone
 from scheduler.profile.quantity import write_quantity
@@ -132,7 +132,7 @@ def _zone_notes(profile: Profile) -> Iterator[str | Note]:
             latitude=f"{site.latitude_deg:g}", longitude=f"{site.longitude_deg:g}"
         )
         return
-    here = Sky.over(site.latitude_deg, site.longitude_deg, site.zone)
+    here = sky_over(profile)
     noons = [here.transit(date(2026, month, 1)) for month in (1, 7)]
     theirs = zone(mapped)
     offsets = [[at.astimezone(each).utcoffset() for at in noons] for each in (site.zone, theirs)]

@@ -19,14 +19,14 @@ from icalendar import Calendar, Event
 
 from scheduler.cares.catalogue import read
 from scheduler.cares.lock_up import lock_up
-from scheduler.cares.plan import plan, sky_over
+from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
 from scheduler.feeds import render
 from scheduler.feeds.event import FeedEvent
 from scheduler.feeds.planned_events import events
 from scheduler.feeds.revision import Revision, revised
 from scheduler.light import sun as light
-from scheduler.light.sun import CIVIL_DEG, SUNSET_DEG
+from scheduler.light.sun import CIVIL_DEG, SUNSET_DEG, sky_over
 from scheduler.profile.load import Loaded, load
 from scheduler.profile.package_data import catalogue
 

@@ -8,9 +8,8 @@ import pytest
 from scheduler.cares import reasons
 from scheduler.cares.coop_day import CoopDay, coop_day
 from scheduler.cares.free_range import FreeRange
-from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
-from scheduler.light.sun import At
+from scheduler.light.sun import At, sky_over
 from scheduler.profile.values import Profile
 from scheduler.wording.cares.door_times import CallIn
 

@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.cleaning import cleanings
 from scheduler.cares.due import Dates
-from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
 from scheduler.climate.chance import FROST, STEPS, chance
 from scheduler.climate.curve import Averages, averages
 from scheduler.climate.wave import Wave
+from scheduler.light.sun import sky_over
 from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
 from scheduler.profile.site import Climate, Site

@@ -5,8 +5,8 @@ from datetime import date
 
 from scheduler.cares.coop_day import coop_day
 from scheduler.cares.day_lines import DayLine, day_lines
-from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
+from scheduler.light.sun import sky_over
 from scheduler.profile.values import Profile
 from scheduler.wording.cares.door_times import CallIn
 

@@ -14,12 +14,13 @@ from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.decide_weather import added, decide, weather_signs
 from scheduler.cares.decided import DecidedDay
 from scheduler.cares.forecast_reports import LOUD_STORM, SNOW, STORM, forecast_reports
-from scheduler.cares.plan import plan, sky_over
+from scheduler.cares.plan import plan
 from scheduler.cares.reasons import let_out_time, why_let_out
 from scheduler.cares.records import Records, Report
 from scheduler.climate.curve import averages
 from scheduler.climate.forecast import ForecastSource, OfficialWarning, WarningKind
 from scheduler.climate.weather import Reading, Weather
+from scheduler.light.sun import sky_over
 from scheduler.profile.values import Profile
 from tests.conftest import SMALL, declared
 

@@ -12,9 +12,8 @@ from scheduler.cares.coop_day import CoopDay, coop_day
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.let_out import LetOut
 from scheduler.cares.lock_up import LockUp
-from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS, Records, Report, Sign, Spell
-from scheduler.light.sun import At, Crossing, Never
+from scheduler.light.sun import At, Crossing, Never, sky_over
 from scheduler.profile.coop import Coop, Ranging, Run
 from scheduler.profile.door_rules import LetOutRule, LockUpRule
 from scheduler.profile.flock import Flock

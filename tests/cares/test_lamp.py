@@ -9,10 +9,9 @@ import pytest
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.coop_day import CoopDay, coop_day
 from scheduler.cares.lamp import longest_day
-from scheduler.cares.plan import sky_over
 from scheduler.cares.problems import problems
 from scheduler.cares.records import NO_RECORDS
-from scheduler.light.sun import At
+from scheduler.light.sun import At, sky_over
 from scheduler.profile.values import Profile
 
 BARN = """

@@ -14,11 +14,10 @@ from hypothesis import strategies as st
 
 from scheduler.cares.coop_day import coop_day
 from scheduler.cares.lamp import Lamp, lamp_on, longest_day
-from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
 from scheduler.cares.why_lamp import why_lamp
 from scheduler.husbandry.lighting import target_hours
-from scheduler.light.sun import SUNSET_DEG, At, Sky
+from scheduler.light.sun import SUNSET_DEG, At, Sky, sky_over
 from scheduler.profile.coop import Coop, CoopLight
 from scheduler.profile.flock import Flock
 from scheduler.profile.values import Profile

@@ -10,11 +10,11 @@ from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.coop_day import CoopDay, coop_day
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.move_ahead import move_ahead
-from scheduler.cares.plan import plan, sky_over, tasks_of
+from scheduler.cares.plan import plan, tasks_of
 from scheduler.cares.problems import problems
 from scheduler.cares.records import NO_RECORDS
 from scheduler.climate.curve import averages
-from scheduler.light.sun import At
+from scheduler.light.sun import At, sky_over
 from scheduler.profile.values import Profile
 from tests.cares.moves import PLACES, REST, dates, moving, pairs, site
 from tests.conftest import declared

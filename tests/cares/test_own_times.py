@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from scheduler.cares.catalogue import in_force
 from scheduler.cares.due import Dates
 from scheduler.cares.due_words import due_words
-from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.cares.triggers import OwnTimes
 from scheduler.climate.curve import averages
+from scheduler.light.sun import sky_over
 from scheduler.profile.load import Loaded, parse
 from scheduler.profile.values import Profile
 

@@ -15,7 +15,7 @@ from scheduler.cares.catalogue import Care, Catalogue, in_force
 from scheduler.cares.climate_told import source_words
 from scheduler.cares.day_plan import DayPlan, Line, Plan, Round, Task
 from scheduler.cares.due import Dates
-from scheduler.cares.plan import plan, sky_over, tasks_of
+from scheduler.cares.plan import plan, tasks_of
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.cares.triggers import (
     Age,
@@ -31,6 +31,7 @@ from scheduler.cares.triggers import (
 )
 from scheduler.climate.chance import FROST, Extreme, chance
 from scheduler.climate.curve import Averages, averages
+from scheduler.light.sun import sky_over
 from scheduler.profile.coop import Coop, Drinker, Run
 from scheduler.profile.flock import Flock
 from scheduler.profile.own_cares import Rounds, Weekday

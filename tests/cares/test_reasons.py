@@ -7,8 +7,8 @@ import pytest
 
 from scheduler.cares import reasons
 from scheduler.cares.coop_day import CoopDay, coop_day
-from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
+from scheduler.light.sun import sky_over
 from scheduler.profile.values import Profile
 
 WINTER, SUMMER = date(2026, 12, 21), date(2026, 6, 21)

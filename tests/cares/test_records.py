@@ -11,10 +11,11 @@ from scheduler.cares.catalogue import Catalogue, in_force
 from scheduler.cares.changed import effect_of
 from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.due import Dates
-from scheduler.cares.plan import plan, sky_over
+from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, ReportKind, Spell
 from scheduler.cares.triggers import Recorded, WeatherSign
 from scheduler.climate.curve import averages
+from scheduler.light.sun import sky_over
 from scheduler.profile.coop import Coop
 from scheduler.profile.door_rules import LockUpRule
 from scheduler.profile.flock import Flock

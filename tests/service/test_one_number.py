@@ -15,7 +15,6 @@ from hypothesis import strategies as st
 
 from scheduler.cares.house_intervals import Upkeep, grid, water_need_l
 from scheduler.cares.lamp import light_on
-from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
 from scheduler.cares.usual_day import usual_day
 from scheduler.climate.curve import averages, hottest_high_c
@@ -26,6 +25,7 @@ from scheduler.husbandry.figures import figures
 from scheduler.husbandry.groups import LAY_AT_UNKNOWN_AGE, MASS_KG, ROOSTER_TO_HEN
 from scheduler.husbandry.housing import capacity, criteria
 from scheduler.husbandry.shopping import shopping
+from scheduler.light.sun import sky_over
 from scheduler.profile.coop import Coop, CoopLight, Drinker, Feeder, Nests, Perches, Vent
 from scheduler.profile.fields import Kind
 from scheduler.profile.flock import Flock

@@ -11,8 +11,8 @@ from itertools import pairwise
 import pytest
 
 from scheduler.cares.coop_day import coop_day
-from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
+from scheduler.light.sun import sky_over
 from scheduler.profile.coordinates import SOUTHERNMOST_DEG
 from scheduler.profile.values import Profile
 

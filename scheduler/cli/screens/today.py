@@ -12,13 +12,13 @@ from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import DayPlan, Plan
 from scheduler.cares.door_state import Door
 from scheduler.cares.move_ahead import move_ahead
-from scheduler.cares.plan import sky_over
 from scheduler.cares.records import Records
 from scheduler.cli.compose import Session
 from scheduler.cli.screens.facts import climate_facts, coop_facts, round_facts
 from scheduler.cli.screens.tables import as_json, table, wrapped
 from scheduler.cli.typed import only_day
 from scheduler.climate.curve import averages
+from scheduler.light.sun import sky_over
 from scheduler.messages.missing import missing_since, more_found, not_all_in
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized, local_clock

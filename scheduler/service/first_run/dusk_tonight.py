@@ -3,8 +3,8 @@
 from datetime import datetime
 
 from scheduler.cares.coop_day import coop_day
-from scheduler.cares.plan import sky_over
 from scheduler.cares.records import NO_RECORDS
+from scheduler.light.sun import sky_over
 from scheduler.profile.package_data import zone
 from scheduler.profile.starter import Answers
 from scheduler.profile.words import local_clock

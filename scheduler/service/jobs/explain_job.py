@@ -16,14 +16,14 @@ from scheduler.cares.due_words import due_words
 from scheduler.cares.emptied import Place
 from scheduler.cares.house_intervals import Upkeep, load_of, load_over_the_year, water_need_l
 from scheduler.cares.lamp import light_on
-from scheduler.cares.plan import plan, sky_over, tasks_of, waits_for_the_end_of
+from scheduler.cares.plan import plan, tasks_of, waits_for_the_end_of
 from scheduler.cares.records import Records, ReportKind
 from scheduler.cares.report_words import report_words
 from scheduler.cares.triggers import Every, OwnHouse, Recorded, WeatherSign, YearlyCleaning
 from scheduler.climate.curve import averages
 from scheduler.husbandry.consumption import BeddingLoad, capacity_l
 from scheduler.husbandry.upkeep import cleanings_a_year, stirs_a_week, top_up_days
-from scheduler.light.sun import At, Crossing
+from scheduler.light.sun import At, Crossing, sky_over
 from scheduler.profile.coop import Coop
 from scheduler.profile.door_rules import LockUpRule
 from scheduler.profile.quantity import reckoned, write, write_quantity

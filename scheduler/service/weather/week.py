@@ -9,7 +9,6 @@ from scheduler.cares.catalogue import in_force
 from scheduler.cares.dark_under_cloud import PERCHED_DEG
 from scheduler.cares.decide_weather import added, decide, weather_signs
 from scheduler.cares.decided import DecidedDay
-from scheduler.cares.plan import sky_over
 from scheduler.climate.blend import CivilDay, Known, weather
 from scheduler.climate.curve import averages
 from scheduler.climate.fold_hours import HeatScale
@@ -17,7 +16,7 @@ from scheduler.husbandry.heat import heat_index_f
 from scheduler.journal import memos
 from scheduler.journal import weather as kept
 from scheduler.journal.store import Journal
-from scheduler.light.sun import At, HalfDay, Sky
+from scheduler.light.sun import At, HalfDay, Sky, sky_over
 from scheduler.light.wall import first_in
 from scheduler.service.household.open_profile import Household
 
