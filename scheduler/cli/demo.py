@@ -10,6 +10,7 @@ from tempfile import TemporaryDirectory
 from types import FrameType
 
 from scheduler.cares.records import NO_RECORDS
+from scheduler.cli.code_to_scan import show_code
 from scheduler.cli.demo_garden import garden_text, tell_the_last_week
 from scheduler.cli.faults import FAILED, by_program, complain
 from scheduler.cli.screens.tables import wrapped
@@ -159,7 +160,5 @@ def _say_what_it_is(garden: Garden, url: str) -> None:
     print(wrapped(DemoScreen.open_it(person=profile.person[0].name, minutes=minutes)))
     print(url)
     if is_terminal(sys.stdout):
-        import segno  # noqa: PLC0415 - only a terminal shows it
-
-        segno.make(url, error="l", micro=False).terminal(compact=True, border=2)
+        show_code(url)
     print(DemoScreen.how_to_end(), flush=True)

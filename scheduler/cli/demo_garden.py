@@ -1,11 +1,11 @@
 """The made-up garden of `duskfold demo`: its profile, and what its people said in the last week."""
 
-import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from scheduler.journal.store import Journal
+from scheduler.profile.starter import quoted
 from scheduler.profile.values import Profile
 from scheduler.service.almanac import Almanac
 from scheduler.service.diary import Speaker
@@ -26,7 +26,7 @@ def garden_text(day: date, listen: str) -> str:
 units = "metric"
 
 [site]
-name = {_quoted(DemoGarden.site())}
+name = {quoted(DemoGarden.site())}
 id = "made-up-garden"
 latitude = 51.62
 longitude = 8.31
@@ -39,10 +39,10 @@ west_horizon = 4
 sources = []
 
 [web]
-listen = {_quoted(listen)}
+listen = {quoted(listen)}
 
 [[coop]]
-name = {_quoted(DemoGarden.first_house())}
+name = {quoted(DemoGarden.first_house())}
 id = "walnut-house"
 floor = "1.6 m x 2.2 m"
 height = "1.9 m"
@@ -59,7 +59,7 @@ type = "bell"
 capacity = "8 L"
 
 [[coop]]
-name = {_quoted(DemoGarden.second_house())}
+name = {quoted(DemoGarden.second_house())}
 id = "cart-shed"
 floor = "1.4 m x 1.8 m"
 ranging = "run only"
@@ -68,7 +68,7 @@ type = "open"
 floor = "4 m x 6 m"
 
 [[flock]]
-name = {_quoted(DemoGarden.first_flock())}
+name = {quoted(DemoGarden.first_flock())}
 id = "browns"
 coop = "walnut-house"
 hens = {_HENS}
@@ -76,7 +76,7 @@ kind = "medium"
 hatched = {day - 600 * _DAY}
 
 [[flock]]
-name = {_quoted(DemoGarden.second_flock())}
+name = {quoted(DemoGarden.second_flock())}
 id = "speckled"
 coop = "cart-shed"
 hens = {_PULLETS}
@@ -97,11 +97,6 @@ name = "Jo"
 id = "jo"
 role = "member"
 """
-
-
-def _quoted(text: str) -> str:
-    """A TOML basic string; its escapes are those of JSON."""
-    return json.dumps(text, ensure_ascii=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

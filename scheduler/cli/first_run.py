@@ -5,8 +5,7 @@ import threading
 from pathlib import Path
 from types import FrameType
 
-import segno
-
+from scheduler.cli.code_to_scan import show_code
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, by_program, complain
 from scheduler.cli.running import run_watch
@@ -67,7 +66,7 @@ def _show_address(key: str, listen: str) -> None:
     url = f"{url_for_phones(listen or FIRST_LISTEN)}/begin/with/{key}"
     print(wrapped(FirstRun.open_this()))
     print(f"\n{url}\n")
-    segno.make(url, error="l", micro=False).terminal(compact=True, border=2)
+    show_code(url)
     print(wrapped(FirstRun.same_network()))
     listens = FirstRun.listens_as_told if listen else FirstRun.listens
     print(wrapped(listens(listen=listen or FIRST_LISTEN)))

@@ -67,6 +67,7 @@ class Site(Value):
 
 
 def too_far_south(latitude_deg: float, longitude_deg: float) -> Iterator[Problem]:
+    """That nobody keeps hens there; perhaps latitude and longitude were swapped."""
     if latitude_deg < SOUTHERNMOST_DEG:
         latitude, longitude = f"{latitude_deg:g}", f"{longitude_deg:g}"
         swaps = abs(longitude_deg) <= -SOUTHERNMOST_DEG
@@ -80,6 +81,7 @@ def too_far_south(latitude_deg: float, longitude_deg: float) -> Iterator[Problem
 
 
 def zone_too_far(latitude_deg: float, longitude_deg: float, zone: tzinfo) -> Iterator[Problem]:
+    """That its clock is more than four hours from the sun's; perhaps a sign is wrong."""
     if zone is UTC:  # stands for: not known, which has been told
         return
     offset_h = standard_offset_h(zone)

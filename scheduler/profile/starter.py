@@ -20,9 +20,9 @@ _WIDEST = 96
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class House:
-    """A further house and its birds, as the first one stands in `Answers`; `arrived` is a date."""
+    """A house and its birds; `arrived` is a date."""
 
-    coop_name: str
+    coop_name: str = field(default_factory=StarterNames.coop)
     coop_type: str = "fixed"
     run_type: str = ""
     ranging: Ranging = "supervised"
@@ -55,10 +55,10 @@ class Sender:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Answers:
+class Answers(House):
     """What `init` or the first pages ask; until then, what is usual.
 
-    One house and one person stand in it by themselves; `further_houses` and `further_people` come
+    The first house and person stand in it by themselves; `further_houses` and `further_people` come
     after them. `duty` has the name of who usually locks up by weekday, from Monday on.
     """
 
@@ -69,24 +69,12 @@ class Answers:
     region: Region = "other"
     units: Units = "metric"
     elevation: str = ""
-    coop_name: str = field(default_factory=StarterNames.coop)
-    coop_type: str = "fixed"
-    run_type: str = ""
-    ranging: Ranging = "supervised"
-    hens: int = 6
-    roosters: int = 0
-    kind: str = "medium"
     person_name: str = ""
     mail: str = ""
     push: str = ""
-    door: str = "manual"
-    floor: str = ""
-    run_floor: str = ""
     coldest_month_low: str = ""
     warmest_month_high: str = ""
     sources: tuple[SourceName, ...] | None = None  # None: not asked
-    getting_there_minutes: int = 0
-    arrived: str = ""
     further_houses: tuple[House, ...] = ()
     further_people: tuple[Helper, ...] = ()
     duty: tuple[str, ...] = ()
@@ -118,15 +106,15 @@ def starter_text(answers: Answers) -> str:
 {_lines(StarterComments.what)}
 {_lines(StarterComments.switched_off)}
 
-units = {_quoted(answers.units)}  {_behind(StarterComments.units)}
+units = {quoted(answers.units)}  {_behind(StarterComments.units)}
 
 [site]
-name = {_quoted(answers.site_name)}
-id = {_quoted(_site_id(answers))}  {_behind(StarterComments.id)}
+name = {quoted(answers.site_name)}
+id = {quoted(_site_id(answers))}  {_behind(StarterComments.id)}
 latitude = {answers.latitude_deg:.4f}   {_behind(StarterComments.north)}
 longitude = {answers.longitude_deg:.4f}  {_behind(StarterComments.east)}
-timezone = {_quoted(answers.zone_name)}
-region = {_quoted(answers.region)}  {_behind(StarterComments.region)}
+timezone = {quoted(answers.zone_name)}
+region = {quoted(answers.region)}  {_behind(StarterComments.region)}
 {_elevation(answers)}
 # west_horizon = 5  {_behind(StarterComments.hill)}
 
@@ -145,20 +133,20 @@ region = {_quoted(answers.region)}  {_behind(StarterComments.region)}
 # [cares.litter-stirring]
 # every = "5 days"
 # [[care]]
-# name = {_quoted(StarterNames.own_job())}
+# name = {quoted(StarterNames.own_job())}
 # every = "90 days"
 """
 
 
 def _houses(answers: Answers) -> str:
     """Every house with its run, then the birds of each."""
-    houses: tuple[Answers | House, ...] = (answers, *answers.further_houses)
+    houses = (answers, *answers.further_houses)
     is_one = len(houses) == 1
     parts = [_house(house, answers) for house in houses]
     return "\n".join([*parts, *(_flock(house, is_one=is_one) for house in houses)])
 
 
-def _house(house: Answers | House, answers: Answers) -> str:
+def _house(house: House, answers: Answers) -> str:
     feet = answers.units == "us"
     size = "4 ft x 8 ft" if feet else "1.2 m x 2.4 m"
     depth, capacity = ('"4 in"', '"2 gal"') if feet else ('"10 cm"', '"8 L"')
@@ -166,11 +154,11 @@ def _house(house: Answers | House, answers: Answers) -> str:
         capacity = '"2 US gal"'
     return f"""\
 [[coop]]
-name = {_quoted(house.coop_name)}
-id = {_quoted(id_of("coop", house.coop_name))}
-type = {_quoted(house.coop_type)}  {_behind(StarterComments.coop_type)}
-door = {_quoted(house.door)}  {_behind(CoopKeys.door)}
-ranging = {_quoted(house.ranging)}  {_behind(StarterComments.ranging)}
+name = {quoted(house.coop_name)}
+id = {quoted(id_of("coop", house.coop_name))}
+type = {quoted(house.coop_type)}  {_behind(StarterComments.coop_type)}
+door = {quoted(house.door)}  {_behind(CoopKeys.door)}
+ranging = {quoted(house.ranging)}  {_behind(StarterComments.ranging)}
 {_getting_there(house)}{_size(house.floor, size)}
 
 {_run(house, size)}
@@ -184,38 +172,38 @@ ranging = {_quoted(house.ranging)}  {_behind(StarterComments.ranging)}
 """
 
 
-def _getting_there(house: Answers | House) -> str:
+def _getting_there(house: House) -> str:
     if not house.getting_there_minutes:
         return ""
     about = _behind(StarterComments.getting_there)
     return f"getting_there = {house.getting_there_minutes}  {about}\n"
 
 
-def _flock(house: Answers | House, *, is_one: bool) -> str:
+def _flock(house: House, *, is_one: bool) -> str:
     """The house's birds; with several houses they are called as their house is."""
     named = StarterNames.flock() if is_one else house.coop_name
     written = "hens" if is_one else f"{id_of('flock', house.coop_name)[:34].strip('-')}-birds"
-    lives_in = "" if is_one else f"coop = {_quoted(id_of('coop', house.coop_name))}\n"
+    lives_in = "" if is_one else f"coop = {quoted(id_of('coop', house.coop_name))}\n"
     arrived = f"arrived = {house.arrived}\n" if house.arrived else ""
     return f"""\
 [[flock]]
-name = {_quoted(named)}
-id = {_quoted(written)}
+name = {quoted(named)}
+id = {quoted(written)}
 {lives_in}hens = {house.hens}
 roosters = {house.roosters}
-kind = {_quoted(house.kind)}  {_behind(FlockKeys.kind)}
+kind = {quoted(house.kind)}  {_behind(FlockKeys.kind)}
 {arrived}# hatched = 2026-04-01
 """
 
 
 def _elevation(answers: Answers) -> str:
-    example = _quoted("1000 ft" if answers.units == "us" else "320 m")
-    given = _quoted(answers.elevation)
+    example = quoted("1000 ft" if answers.units == "us" else "320 m")
+    given = quoted(answers.elevation)
     line = f"elevation = {given}" if answers.elevation else f"# elevation = {example}"
     return f"{line}  {_behind(StarterComments.elevation)}"
 
 
-def _run(house: Answers | House, example: str) -> str:
+def _run(house: House, example: str) -> str:
     """The run's table where something is known of it, else as a comment.
 
     A size without a kind would stand in no table: then the run is what most are, open.
@@ -224,7 +212,7 @@ def _run(house: Answers | House, example: str) -> str:
     if not house.run_type:
         return f'# [coop.run]\n# type = "secure"  {about}\n{_size("", example)}'
     size = _size(house.run_floor, example)
-    return f"[coop.run]\ntype = {_quoted(house.run_type)}  {about}\n{size}"
+    return f"[coop.run]\ntype = {quoted(house.run_type)}  {about}\n{size}"
 
 
 def _site_id(answers: Answers) -> str:
@@ -249,13 +237,13 @@ def _people(answers: Answers) -> str:
 def _person(one: Answers | Helper) -> str:
     lines = [
         "[[person]]",
-        f"name = {_quoted(one.person_name)}",
-        f"id = {_quoted(id_of('person', one.person_name))}",
+        f"name = {quoted(one.person_name)}",
+        f"id = {quoted(id_of('person', one.person_name))}",
     ]
     if one.mail:
-        lines.append(f"mail = {_quoted(one.mail)}")
+        lines.append(f"mail = {quoted(one.mail)}")
     if one.push:
-        lines.append(f"push = {_quoted(one.push)}")
+        lines.append(f"push = {quoted(one.push)}")
     return "\n".join(lines) + "\n"
 
 
@@ -263,8 +251,8 @@ def _mail_server(sender: Sender | None) -> str:
     about = _lines(StarterComments.mail)
     if sender is None:
         return "\n".join([about, *_MAIL]) + "\n"
-    user = f"user = {_quoted(sender.user)}\n" if sender.user else ""
-    host, address = _quoted(sender.host), _quoted(sender.sender)
+    user = f"user = {quoted(sender.user)}\n" if sender.user else ""
+    host, address = quoted(sender.host), quoted(sender.sender)
     return f"{about}\n[mail]\nhost = {host}\n{user}from = {address}\n"
 
 
@@ -272,15 +260,15 @@ def _duty(names: tuple[str, ...]) -> Iterable[str]:
     """Who usually locks up, where that is not the same person every day."""
     if not any(names):
         return
-    lines = [f"{day} = {_quoted(name)}" for day, name in zip(WEEKDAYS, names, strict=True) if name]
+    lines = [f"{day} = {quoted(name)}" for day, name in zip(WEEKDAYS, names, strict=True) if name]
     yield "\n".join([_lines(StarterComments.duty), "[duty]", *lines]) + "\n"
 
 
 def _web(answers: Answers) -> Iterable[str]:
-    lines = [f"base_url = {_quoted(answers.base_url)}"] if answers.base_url else []
-    lines += [f"listen = {_quoted(answers.listen)}"] if answers.listen else []
+    lines = [f"base_url = {quoted(answers.base_url)}"] if answers.base_url else []
+    lines += [f"listen = {quoted(answers.listen)}"] if answers.listen else []
     if answers.trusted_proxies:
-        lines.append(f"trusted_proxies = [{', '.join(map(_quoted, answers.trusted_proxies))}]")
+        lines.append(f"trusted_proxies = [{', '.join(map(quoted, answers.trusted_proxies))}]")
     if lines:
         yield "\n".join(["[web]", *lines]) + "\n"
 
@@ -297,13 +285,13 @@ def _climate(answers: Answers) -> str:
     if answers.coldest_month_low and answers.warmest_month_high:
         return (
             f"{_lines(StarterComments.climate)}\n[climate]\n"
-            f"coldest_month_low = {_quoted(answers.coldest_month_low)}\n"
-            f"warmest_month_high = {_quoted(answers.warmest_month_high)}\n"
+            f"coldest_month_low = {quoted(answers.coldest_month_low)}\n"
+            f"warmest_month_high = {quoted(answers.warmest_month_high)}\n"
         )
     low, high = ("20 °F", "85 °F") if answers.units == "us" else ("-3 °C", "24 °C")
     return (
         f"{_lines(StarterComments.climate_estimated)}\n# [climate]\n"
-        f"# coldest_month_low = {_quoted(low)}\n# warmest_month_high = {_quoted(high)}\n"
+        f"# coldest_month_low = {quoted(low)}\n# warmest_month_high = {quoted(high)}\n"
     )
 
 
@@ -311,12 +299,12 @@ def _forecast(answers: Answers) -> str:
     """The answer; where nobody was asked, how one would be written."""
     usual = usual_source(answers.region, answers.latitude_deg, answers.longitude_deg)
     if answers.sources is None:
-        example = f"# [forecast]\n# sources = [{_quoted(usual)}]\n"
+        example = f"# [forecast]\n# sources = [{quoted(usual)}]\n"
         return f"{_lines(StarterComments.forecast)}\n{example}"
     if not answers.sources:
         refused = _lines(StarterComments.forecast_refused)
-        return f"{refused}\n[forecast]\nsources = []  # [{_quoted(usual)}]\n"
-    named = ", ".join(map(_quoted, answers.sources))
+        return f"{refused}\n[forecast]\nsources = []  # [{quoted(usual)}]\n"
+    named = ", ".join(map(quoted, answers.sources))
     return (
         f"{_lines(StarterComments.forecast)}\n[forecast]\nsources = [{named}]\n"
         f"# rounding = 0.1  {_behind(StarterComments.rounding)}\n"
@@ -325,10 +313,10 @@ def _forecast(answers: Answers) -> str:
 
 
 def _size(given: str, example: str) -> str:
-    return f"floor = {_quoted(given)}" if given else f"# floor = {_quoted(example)}"
+    return f"floor = {quoted(given)}" if given else f"# floor = {quoted(example)}"
 
 
-def _quoted(text: str) -> str:
+def quoted(text: str) -> str:
     """A TOML basic string; its escapes are those of JSON."""
     return json.dumps(text, ensure_ascii=False)
 

@@ -3,6 +3,7 @@
 import shlex
 import sys
 
+from scheduler.cli.code_to_scan import show_code
 from scheduler.cli.compose import Session
 from scheduler.cli.faults import CANNOT_USE, by_program, complain, go_on_after
 from scheduler.cli.screens.tables import as_json, table, wrapped
@@ -206,9 +207,7 @@ def show_invitation(session: Session, household: Household, person: Person | Scr
     named = person.id if isinstance(person, Person) else shlex.quote(person.name)
     print(LinksScreen.how_to_cancel(program=session.program, person=named))
     if is_terminal(sys.stdout):
-        import segno  # noqa: PLC0415 - only a terminal shows it
-
-        segno.make(link, error="l", micro=False).terminal(compact=True, border=2)
+        show_code(link)
     _explain(household.profile)
 
 

@@ -161,7 +161,7 @@ def _judge_servers(reading: _Reading) -> None:
         reading.refuse("web", "address", WrongAnswers.no_https())
 
 
-def every_house(answers: Answers) -> tuple[Answers | House, ...]:
+def every_house(answers: Answers) -> tuple[House, ...]:
     """The first house and the further ones, each with its birds."""
     return (answers, *answers.further_houses)
 
