@@ -1,6 +1,6 @@
 """What a job of the diary is called, also when the profile has it no more."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from scheduler.cares.catalogue import Care, Catalogue, in_force
 from scheduler.cares.catalogue_words import spoken
@@ -14,6 +14,11 @@ from scheduler.wording.cares.of_house import JobOfHouses
 def cares_by_id(profile: Profile, catalogue: Catalogue) -> dict[str, Care]:
     """Every job of the catalogue and of the profile by its id, as the profile has it."""
     return {care.id: care for care in (*catalogue, *in_force(profile, catalogue))}
+
+
+def names_of_jobs(profile: Profile, cares: Iterable[Care]) -> dict[tuple[str, str], str]:
+    """What each job is called, by "cares" and its id, as a difference of the profile names it."""
+    return {("cares", care.id): spoken(care.title, profile) for care in cares}
 
 
 def title_of(profile: Profile, cares: Mapping[str, Care], key: TaskKey) -> str:

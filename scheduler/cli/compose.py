@@ -183,7 +183,7 @@ class Session:
         _, household = self.judged()
         if isinstance(household, tuple):
             refuse(household)
-        return self._today(self._by_its_records(household))
+        return self._by_its_records(household).as_of(self.now)
 
     @cached_property
     def household_in_force(self) -> Household:
@@ -193,16 +193,12 @@ class Session:
         """
         _, household = self.judged()
         if not isinstance(household, tuple):
-            return self._today(self._by_its_records(household))
+            return self._by_its_records(household).as_of(self.now)
         last = self._last_accepted()
         if last is None:
             refuse(household)
         complain(by_program(SessionFaults.last_is_used()))
-        return self._today(last)
-
-    def _today(self, household: Household) -> Household:
-        """The household where it lives today."""
-        return household.on(household.today(self.now))
+        return last.as_of(self.now)
 
     def _last_accepted(self) -> Household | None:
         """The household that the reminders go by; None where they have never run."""

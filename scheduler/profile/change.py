@@ -4,18 +4,19 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from scheduler.profile.prepare import NAMED_TABLES
+from scheduler.profile.prepare import NAMED_TABLES, folded
 from scheduler.profile.problem import KeyPath
 from scheduler.profile.raw_tables import (
     BYTE_ORDER_MARK,
+    TomlValue,
     Where,
     inner,
     named_tables,
     path_of,
     tables_of,
+    things,
 )
 from scheduler.profile.toml_edit import add_at, set_at, unset_at
-from scheduler.profile.toml_value import TomlValue
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +91,7 @@ def _pointing_as_before(before: str, after: str, change: Change) -> str:
     if after == before or kind not in {"coop", "person"}:
         return after
     was, now = named_tables(before), named_tables(after)
-    are = {str(thing.get("id")) for thing in now.get(str(kind), ()) if isinstance(thing, Mapping)}
+    are = {str(thing["id"]) for thing in things(now, str(kind))}
     ends = dict(_pointers(now, str(kind)))
     for where, thing_id in _pointers(was, str(kind)):
         to = _new_id(change) if change.where[1:] == (thing_id, "id") else thing_id
@@ -108,21 +109,15 @@ def _pointers(named: Mapping[str, Any], kind: str) -> Iterator[tuple[Where, str]
     """Each key that names a thing of that kind, with the thing's id."""
     if kind == "coop":
         for table in ("flock", "sensor"):
-            things = named.get(table)
-            for thing in things if isinstance(things, list) else ():
-                if isinstance(thing, Mapping) and isinstance(thing.get("coop"), str):
-                    yield (table, str(thing.get("id")), "coop"), thing["coop"]
+            for thing in things(named, table):
+                if isinstance(thing.get("coop"), str):
+                    yield (table, str(thing["id"]), "coop"), thing["coop"]
         return
-    people, duty = named.get("person"), named.get("duty")
+    duty = named.get("duty")
     by_name: dict[str, str] = {}
-    for person in people if isinstance(people, list) else ():
-        if isinstance(person, Mapping):
-            by_name[_folded(person.get("id"))] = str(person.get("id"))
-            by_name.setdefault(_folded(person.get("name")), str(person.get("id")))
+    for person in things(named, "person"):
+        by_name[folded(person["id"])] = str(person["id"])
+        by_name.setdefault(folded(person.get("name")), str(person["id"]))
     for day, person in duty.items() if isinstance(duty, Mapping) else ():
-        if _folded(person) in by_name:
-            yield ("duty", day), by_name[_folded(person)]
-
-
-def _folded(name: object) -> str:
-    return " ".join(str(name).casefold().split())
+        if folded(person) in by_name:
+            yield ("duty", day), by_name[folded(person)]

@@ -77,6 +77,13 @@ class Changeable:
         return input_words.choice(self.of, option)
 
 
+def key_of(where: Where) -> tuple[str, ...]:
+    """The key of what stands there, without ids and positions."""
+    has_id = len(where) > 1 and where[0] in (*NAMED_TABLES, "cares")
+    parts = (where[0], *where[2:]) if has_id else where
+    return tuple(part for part in parts if isinstance(part, str))
+
+
 @cache
 def changeable() -> tuple[Changeable, ...]:
     """Every key that a page can change, in the order of the profile."""
@@ -87,14 +94,21 @@ def changeable() -> tuple[Changeable, ...]:
 
 def changeable_at(where: Where) -> Changeable | None:
     """What is changed under that address; None where it is a whole thing, or no page changes it."""
-    key = tuple(part for part in _without_id(where) if isinstance(part, str))
-    return _by_key().get(key)
+    return _by_key().get(key_of(where))
+
+
+def changeable_or_fail(where: Where) -> Changeable:
+    """What is changed under that address.
+
+    Raises:
+        KeyError: no page changes it, or it is a whole thing.
+    """
+    return _by_key()[key_of(where)]
 
 
 def matter_at(where: Where) -> Matter:
     """Whose right a change under that address is; of a thing as a whole and its keys the same."""
-    key = tuple(part for part in _without_id(where) if isinstance(part, str))
-    section = next(filter(None, _sections(key)), None)
+    section = next(filter(None, _sections(key_of(where))), None)
     return "flocks" if section in _MEMBERS_CHANGE else "household"
 
 
@@ -110,8 +124,3 @@ def _section(key: tuple[str, ...]) -> Section:
 def _sections(key: tuple[str, ...]) -> Iterator[Section | None]:
     """By the longest part of the key that has one."""
     yield from (_SECTIONS.get(key[:n]) for n in range(len(key), 0, -1))
-
-
-def _without_id(where: Where) -> Where:
-    has_id = len(where) > 1 and where[0] in (*NAMED_TABLES, "cares")
-    return (where[0], *where[2:]) if has_id else where

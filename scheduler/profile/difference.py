@@ -9,8 +9,7 @@ from datetime import time
 from typing import Any
 
 from scheduler.profile.prepare import NAMED_TABLES
-from scheduler.profile.raw_tables import Where, inner, named_tables
-from scheduler.profile.toml_value import same
+from scheduler.profile.raw_tables import Where, inner, named_tables, same
 
 # Stands for an address, which not everybody who reads a difference may know.
 UNTOLD = "…"

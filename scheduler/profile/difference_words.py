@@ -12,7 +12,7 @@ from scheduler.profile.every_key import ProfileKey
 from scheduler.profile.prepare import NAMED_TABLES
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.quantity import write_quantity
-from scheduler.profile.raw_tables import named_tables
+from scheduler.profile.raw_tables import named_tables, names_of
 from scheduler.profile.typed_value import NOTHING
 from scheduler.profile.units import Region, Units, read_extent, read_quantity
 from scheduler.profile.words import clock
@@ -56,10 +56,8 @@ def names_in(*texts: str) -> dict[tuple[str, str], str]:
     for text in texts:
         tables = named_tables(text)
         for kind in NAMED_TABLES:
-            things = tables.get(kind)
-            for thing in things if isinstance(things, list) else ():
-                if isinstance(thing, Mapping) and "name" in thing:
-                    found.setdefault((kind, str(thing.get("id"))), str(thing["name"]))
+            named = {(kind, thing_id): name for thing_id, name in names_of(tables, kind).items()}
+            found = named | found
     return found
 
 

@@ -115,7 +115,7 @@ def _fill_coop_of(raw: Mapping[str, Any], kind: str) -> None:
     if not isinstance(things, list):
         return
     listed = coops if isinstance(coops, list) else []
-    by_name = {_folded(c.get("name")): c.get("id") for c in listed if isinstance(c, dict)}
+    by_name = {folded(c.get("name")): c.get("id") for c in listed if isinstance(c, dict)}
     ids = {c.get("id") for c in listed if isinstance(c, dict) and isinstance(c.get("id"), str)}
     # A profile may still name a house by its position, as they were called until version 0.2.
     for number, coop in enumerate(listed, start=1):
@@ -124,13 +124,13 @@ def _fill_coop_of(raw: Mapping[str, Any], kind: str) -> None:
     only = coops[0] if isinstance(coops, list) and len(coops) == 1 else None
     for thing in things:
         is_in_one = isinstance(thing, dict) and (
-            kind == "flock" or _folded(thing.get("where")) == "coop"
+            kind == "flock" or folded(thing.get("where")) == "coop"
         )
         if is_in_one and isinstance(only, dict):
             thing.setdefault("coop", only["id"])
         coop = thing.get("coop") if isinstance(thing, dict) else None
         if isinstance(coop, str) and coop not in ids:
-            thing["coop"] = by_name.get(_folded(coop), coop)
+            thing["coop"] = by_name.get(folded(coop), coop)
 
 
 def _fill_duty(raw: Mapping[str, Any]) -> None:
@@ -141,12 +141,13 @@ def _fill_duty(raw: Mapping[str, Any]) -> None:
     listed = [person for person in people if isinstance(person, dict)]
     ids = {person.get("id") for person in listed if isinstance(person.get("id"), str)}
     for day, who in duty.items():
-        called = [one.get("id") for one in listed if _folded(one.get("name")) == _folded(who)]
+        called = [one.get("id") for one in listed if folded(one.get("name")) == folded(who)]
         if isinstance(who, str) and who not in ids and len(called) == 1:
             duty[day] = called[0]
 
 
-def _folded(name: object) -> str:
+def folded(name: object) -> str:
+    """How names are compared: without capitals and odd blanks."""
     return " ".join(str(name).casefold().split())
 
 

@@ -2,6 +2,7 @@
 
 import tomllib
 from collections.abc import Mapping
+from datetime import date, datetime, time
 from typing import Any
 
 from scheduler.profile.prepare import NAMED_TABLES, fill_names
@@ -10,6 +11,18 @@ from scheduler.profile.problem import KeyPath
 # Where something stands: a part that follows one of NAMED_TABLES is the thing's id, one that
 # follows the name of another array is a position.
 Where = tuple[str | int, ...]
+# What can be written under a key.
+TomlValue = (
+    str
+    | int
+    | float
+    | bool
+    | date
+    | time
+    | datetime
+    | list["TomlValue"]
+    | Mapping[str, "TomlValue"]
+)
 BYTE_ORDER_MARK = "\ufeff"
 
 
@@ -27,6 +40,27 @@ def named_tables(text: str) -> dict[str, Any]:
     tables = tables_of(text)
     fill_names(tables)
     return tables
+
+
+def things(tables: Mapping[str, Any], kind: str) -> list[Mapping[str, Any]]:
+    """The tables of that kind that have an id."""
+    found = tables.get(kind)
+    listed = found if isinstance(found, list) else []
+    return [one for one in listed if isinstance(one, Mapping) and "id" in one]
+
+
+def names_of(tables: Mapping[str, Any], kind: str) -> dict[str, str]:
+    """What each of them is called, by its id."""
+    return {str(one["id"]): str(one.get("name", one["id"])) for one in things(tables, kind)}
+
+
+def same(one: object, other: object) -> bool:
+    """Whether both are the same value of the same type: `true`, `1` and `1.0` are three."""
+    if isinstance(one, Mapping) and isinstance(other, Mapping):
+        return one.keys() == other.keys() and all(same(one[key], other[key]) for key in one)
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(map(same, one, other))
+    return type(one) is type(other) and one == other
 
 
 def inner(tables: object, path: KeyPath) -> Any:  # noqa: ANN401 - TOML gives any type

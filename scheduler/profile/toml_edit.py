@@ -9,11 +9,9 @@ from itertools import takewhile
 from typing import Any
 
 from scheduler.profile.problem import KeyPath
-from scheduler.profile.raw_tables import inner, tables_of
+from scheduler.profile.raw_tables import TomlValue, inner, same, tables_of
 from scheduler.profile.toml_blocks import Block, Statement, blocks
 from scheduler.profile.toml_value import (
-    TomlValue,
-    same,
     value_of,
     with_inner,
     with_item,

@@ -3,25 +3,13 @@
 import tomllib
 from collections.abc import Callable, Mapping
 from copy import deepcopy
-from datetime import date, datetime, time
 from typing import Any
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from scheduler.profile.problem import KeyPath
-
-TomlValue = (
-    str
-    | int
-    | float
-    | bool
-    | date
-    | time
-    | datetime
-    | list["TomlValue"]
-    | Mapping[str, "TomlValue"]
-)
+from scheduler.profile.raw_tables import TomlValue, same
 
 
 def written(value: TomlValue) -> str:
@@ -37,15 +25,6 @@ def written(value: TomlValue) -> str:
 def written_key(key: str) -> str:
     """The key, in quotes where it needs them."""
     return tomlkit.key(key).as_string()
-
-
-def same(one: object, other: object) -> bool:
-    """Whether both are the same value of the same type: `true`, `1` and `1.0` are three."""
-    if isinstance(one, Mapping) and isinstance(other, Mapping):
-        return one.keys() == other.keys() and all(same(one[key], other[key]) for key in one)
-    if isinstance(one, list) and isinstance(other, list):
-        return len(one) == len(other) and all(map(same, one, other))
-    return type(one) is type(other) and one == other
 
 
 def value_of(text: str) -> Any:  # noqa: ANN401 - TOML gives any type

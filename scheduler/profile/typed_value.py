@@ -10,15 +10,14 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, ValidationError, create_model
 
-from scheduler.profile.changeable import Changeable, changeable_at
+from scheduler.profile.changeable import changeable_or_fail
 from scheduler.profile.every_key import ProfileKey, every_key
 from scheduler.profile.explain import explained
 from scheduler.profile.frozen_table import said_of
 from scheduler.profile.problem import Problem, Unreadable, shown
-from scheduler.profile.raw_tables import Where
+from scheduler.profile.raw_tables import TomlValue, Where
 from scheduler.profile.shown_units import shown_unit, with_unit
 from scheduler.profile.time_fields import read_wall_time
-from scheduler.profile.toml_value import TomlValue
 from scheduler.profile.units import Region, Units
 from scheduler.wording.profile.problem_words import Explained
 from scheduler.wording.profile.quantities import QuantityHints
@@ -52,7 +51,7 @@ def read_typed(where: Where, typed: Typed, by: Conventions) -> TomlValue | Probl
     Raises:
         KeyError: no page changes what is under that address.
     """
-    key = _changeable(where).of
+    key = changeable_or_fail(where).of
     several = _several(typed) if key.is_list else [str(typed).strip()]
     if not any(several):
         if key.is_needed and key.is_list:
@@ -71,17 +70,11 @@ def show_typed(where: Where, value: Any) -> str | tuple[str, ...]:  # noqa: ANN4
     Raises:
         KeyError: no page changes what is under that address.
     """
-    key = _changeable(where).of
+    key = changeable_or_fail(where).of
     if key.is_list:
         several = value if isinstance(value, list) else [] if value is None else [value]
         return tuple(_shown(key, one) for one in several)
     return "" if value is None else _shown(key, value)
-
-
-def _changeable(where: Where) -> Changeable:
-    if found := changeable_at(where):
-        return found
-    raise KeyError(where)
 
 
 def _several(typed: Typed) -> list[str]:

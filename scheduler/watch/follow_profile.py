@@ -17,7 +17,7 @@ from scheduler.service.health.causes import TO_FOLLOW
 from scheduler.service.health.tick_file import NotFollowed
 from scheduler.service.household.accept_profile import accept_profile
 from scheduler.service.household.open_profile import Household, read_profile
-from scheduler.service.household.reload import last_accepted
+from scheduler.service.household.reload import ProfileFile, last_accepted
 from scheduler.service.household.renames import what_may_be_renamed
 from scheduler.service.houses_emptied import no_birds_any_more
 from scheduler.service.reachable import Lack, cut_off_by, reaches_anybody, ways_of, who_can_be_told
@@ -45,7 +45,7 @@ class ProfileFollower:
     not_followed_kind: NotFollowed = "nobody"
     differs: bool = False  # this host's file is not what all of them go by
     _is_shared: bool = False
-    _has_file: Callable[[], bool] = field(init=False)
+    _file: ProfileFile = field(init=False)
     _own_text: str = ""  # of this host's file; empty while it cannot be used
     _changes: Changes | None = None  # of the journal, when another host's profile was looked for
     _changed: Household | Problems | None = None
@@ -54,7 +54,7 @@ class ProfileFollower:
     def __post_init__(self, opened: OpenedWatch) -> None:
         """The first look accepts the profile that was opened, or tells why the file's is not."""
         self.changed_profile = opened.file.changed
-        self._has_file = lambda: opened.file.is_there
+        self._file = opened.file
         self._changed = opened.refused or opened.household
         self._is_shared = bool(opened.place.server)
         self._own_text = _text_of(self._changed)
@@ -110,7 +110,7 @@ class ProfileFollower:
                 self.problems = len(found)  # a newer program's: this one goes on by the old one
                 return False
             self._become(journal, seen, found, at, is_ours=False)
-        has_own = self._is_shared and self._has_file()
+        has_own = self._is_shared and self._file.is_there
         self.differs = has_own and kept is not None and kept[1] != self._own_text
         self.number = kept[0] if kept else self.number
         self._changes = changes

@@ -147,7 +147,7 @@ class ProfileInForce:
 
     def move_on(self, now: datetime) -> None:
         """Goes by the place where the birds live today."""
-        here = self.household.on(self.household.today(now))
+        here = self.household.as_of(now)
         if here is not self.household:
             _log.info("household.moved")
             self.almanac = replace(self.almanac, household=here)

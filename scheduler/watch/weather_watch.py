@@ -96,7 +96,7 @@ class WeatherWatch:
             JournalFault: the journal cannot be read or written.
         """
         almanac = self._almanac()
-        household = almanac.household.on(almanac.household.today(now))
+        household = almanac.household.as_of(now)
         profile = household.profile
         self._begin_anew(profile, now)
         known = Known(

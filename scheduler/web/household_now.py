@@ -215,6 +215,7 @@ class Lookout:
             gone_sites = access.gone_sites(connection, site_id)
             asked_of = access.asked_of(connection, site_id)
             oldest = memos.oldest_accepted(connection)
+            first_day = known_since(household, oldest, now)
             told = reports.in_force(connection, site_id)
             known = as_records(connection, household, told, around(today))
             almanac = self._almanac(household, known)
@@ -247,8 +248,8 @@ class Lookout:
             marks=marks,
             asked_since=asked,
             done=counting(marks, asked),
-            known_since=known_since(household, oldest, now),
-            begun_on=known_since(household, oldest, now) if oldest else date.min,
+            known_since=first_day,
+            begun_on=first_day if oldest else date.min,
             sessions={
                 one.id_hash: one for one in sessions if one.is_of(people) and not one.is_idle(now)
             },

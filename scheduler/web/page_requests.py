@@ -38,7 +38,8 @@ _BAD_BODY = {413: "too_long"}
 _log = logging.getLogger(__name__)
 
 
-def _refusal(why: str, back: str = "") -> Refusal:
+def refusal_for(why: str, back: str = "") -> Refusal:
+    """Why a form was turned away, by its key, and where the way back leads."""
     title, text = every(RefusalTitles)[why], every(Refusals)[why]
     return Refusal(title=title(), text=text(), back=back)
 
@@ -52,7 +53,7 @@ def _turned_away(request: Request, visit: Visit) -> Answer | None:
     if about and (why := visit.may_not(about)):
         return refuse(why)
     if is_post and not visit.who:
-        facts = {"refusal": _refusal("nameless", back="/")}
+        facts = {"refusal": refusal_for("nameless", back="/")}
         return Answer(template="refused.html", facts=facts, status=422)
     return None
 
@@ -122,7 +123,7 @@ class PageRequests:
             who = visit.session.person_id if signed_in and visit.session else request.url.path
             if often and not freely(visit) and not often.add(who):
                 sent = tuple((name, one) for name, each in visit.form.items() for one in each)
-                refusal = replace(_refusal("too_often"), sent=sent)
+                refusal = replace(refusal_for("too_often"), sent=sent)
                 response = self._refused(request, refusal, 429, is_warning=bool(visit.warnings))
                 response.headers["retry-after"] = str(round(often.within_s))
                 return response
@@ -132,7 +133,7 @@ class PageRequests:
                 return self._unavailable(fault)
             except Exception:  # noqa: BLE001 - whoever pressed is to read what is wrong, on a page
                 _log.exception("page.failed")
-                return self._refused(request, _refusal("failed", back="/"), 500, is_warning=True)
+                return self._refused(request, refusal_for("failed", back="/"), 500, is_warning=True)
 
         return endpoint
 
@@ -150,12 +151,12 @@ class PageRequests:
             base_url = standing.household.profile.web.base_url
             refused = partial(self._refused, request, is_warning=bool(warnings))
             if guards.is_from_elsewhere(request.headers, base_url, request.url.scheme):
-                return refused(_refusal("from_elsewhere"), 403)
+                return refused(refusal_for("from_elsewhere"), 403)
             try:
                 form = await guards.read_form(request.scope, request.receive)
             except guards.BadBody as bad:
                 why = _BAD_BODY.get(bad.status, "unreadable")
-                response = refused(_refusal(why), bad.status)
+                response = refused(refusal_for(why), bad.status)
                 response.headers["connection"] = "close"
                 return response
         visit = Visit(
@@ -208,7 +209,7 @@ class PageRequests:
     async def wrong_method(self, request: Request) -> Response:
         """405: nothing of the address can be asked in that way."""
         wrong = bool(await self.warnings())
-        return self._refused(request, _refusal("wrong_method", back="/"), 405, is_warning=wrong)
+        return self._refused(request, refusal_for("wrong_method", back="/"), 405, is_warning=wrong)
 
     async def warnings(self) -> tuple[Cause, ...]:
         """Why the reminders cannot be relied on, where no page is made of the place."""

@@ -106,6 +106,19 @@ def said_of_several(key: str, one: str, many: str, count: int) -> str:
     return form_of(f"page.{key}", (one, many), count)
 
 
+def set_session(response: Response, base_url: str | None, cookie: str) -> None:
+    """Gives the browser its session, or takes it away where `cookie` is empty."""
+    response.set_cookie(
+        cookie_name(base_url),
+        cookie,
+        max_age=int(SIGNED_IN_FOR / _SECOND) if cookie else 0,
+        path="/",
+        secure=is_https(base_url),
+        httponly=True,
+        samesite="lax",
+    )
+
+
 class Renderer:
     """Fills templates; every value from outside is escaped."""
 
@@ -142,15 +155,7 @@ class Renderer:
             response = Response(body, answer.status, media_type="text/html")
         if answer.cookie is not None:
             base_url = visit.profile.web.base_url
-            response.set_cookie(
-                cookie_name(base_url),
-                answer.cookie,
-                max_age=int(SIGNED_IN_FOR / _SECOND) if answer.cookie else 0,
-                path="/",
-                secure=is_https(base_url),
-                httponly=True,
-                samesite="lax",
-            )
+            set_session(response, base_url, answer.cookie)
             if not answer.cookie and is_https(base_url):
                 # Not "cookies": that would take those of every host of the same domain, too.
                 response.headers["clear-site-data"] = '"cache", "storage"'

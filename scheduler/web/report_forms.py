@@ -96,7 +96,7 @@ class ReportPage:
         if isinstance(found, NoSuchReport):
             return self.show(visit, unknown=WrongReport.none_of_that_number(number=typed))
         if isinstance(found, Refused):
-            told = found.question or _cannot_be_used(found.found, found.accepted, found.hint)
+            told = found.question or cannot_be_used(found.found, found.accepted, found.hint)
             return self.show(visit, unknown=told)
         already = f"?already={number}" if isinstance(found, Already) else ""
         return go(f"/{self.name}{already}#report-{number}")
@@ -139,12 +139,13 @@ class ReportPage:
 def refused(problems: Problems, form: str = "") -> Mapping[str, str]:
     """What is said beside each field of that form that could not be used."""
     return {
-        f"{form}{dotted(one.key)}": _cannot_be_used(one.found, one.accepted, one.hint)
+        f"{form}{dotted(one.key)}": cannot_be_used(one.found, one.accepted, one.hint)
         for one in problems
     }
 
 
-def _cannot_be_used(found: str, accepted: str, hint: str) -> str:
+def cannot_be_used(found: str, accepted: str, hint: str) -> str:
+    """That it cannot, what can, and the hint where there is one."""
     found = capitalized(found)
     if not hint:
         return WrongReport.field(found=found, accepted=accepted)

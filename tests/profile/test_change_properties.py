@@ -16,9 +16,8 @@ from scheduler.profile.change import Add, Change, Set, Unset, changed
 from scheduler.profile.difference import Differing, differences, differing
 from scheduler.profile.load import Loaded, parse
 from scheduler.profile.prepare import NAMED_TABLES
-from scheduler.profile.raw_tables import Where, inner, named_tables, path_of
+from scheduler.profile.raw_tables import Where, inner, named_tables, path_of, same
 from scheduler.profile.starter import Answers, starter_text
-from scheduler.profile.toml_value import same
 from tests.profile.test_change import INLINE, NAMELESS_IDS
 from tests.unhurried import UNHURRIED, unhurried
 

@@ -31,8 +31,8 @@ from scheduler.service.household.keep_profile import (
     Preview,
     Unusable,
     begin,
-    mark_of,
 )
+from scheduler.service.household.marked_text import mark_of
 from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import has_profile
 from scheduler.service.household.versions import versions

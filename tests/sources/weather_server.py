@@ -7,6 +7,7 @@ import gzip
 import json
 import ssl
 import threading
+from abc import ABC, abstractmethod
 from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -38,7 +39,7 @@ class Asked:
     headers: Mapping[str, str]
 
 
-class WeatherServer:
+class WeatherServer(ABC):
     """Answers by `answer`, or with what is scripted; speaks TLS only.
 
     `now` is the time on its clock, `made_at` that of its latest forecast.
@@ -74,9 +75,9 @@ class WeatherServer:
         self._server.server_close()
         self._thread.join(PATIENCE_S)
 
+    @abstractmethod
     def answer(self, asked: Asked) -> Said:
         """What the service says by its published description."""
-        raise NotImplementedError
 
     def conditional(self, asked: Asked, body: object) -> Said:
         """304 to who has it, else the document with Last-Modified, packed for who can unpack."""

@@ -6,7 +6,6 @@ from datetime import date, datetime, timedelta
 from functools import singledispatch
 
 from scheduler.cares.catalogue import Care
-from scheduler.cares.catalogue_words import spoken
 from scheduler.cares.diary.bird_entries import (
     BirdsArrived,
     BirdsHatched,
@@ -34,7 +33,7 @@ from scheduler.cares.diary.report_entries import (
     ReportEnded,
     ReportMade,
 )
-from scheduler.cares.job_title import title_of
+from scheduler.cares.job_title import names_of_jobs, title_of
 from scheduler.cares.records import Report
 from scheduler.cares.report_words import kind_words, words_of
 from scheduler.profile.by_name import from_id
@@ -72,10 +71,7 @@ class NamesInDiary:
             ("care", self.profile.care),
         )
         names = {(kind, one.id): one.name for kind, every_one in things for one in every_one}
-        jobs = {
-            ("cares", care.id): spoken(care.title, self.profile) for care in self.cares.values()
-        }
-        return names | jobs
+        return names | names_of_jobs(self.profile, self.cares.values())
 
     def name_of(self, about: str) -> str:
         """The name of a house, a flock or the site; of what is gone, its id in words."""

@@ -81,7 +81,7 @@ def report_health(
             return _reported(place, household, readings, journal)
         with closing(place.open()) as opened:
             in_force = last_accepted(opened, readings.wall)
-            return _reported(place, _today(in_force or household, readings), readings, opened)
+            return _reported(place, (in_force or household).as_of(readings.wall), readings, opened)
     except JournalFault as fault:
         pulse = last_pulse(place, None, readings)
         found = _of_the_tick(household.profile, pulse, readings)
@@ -107,11 +107,6 @@ def _reported(
     others = [differs(one.machine) for one, _ in hosts if one.pulse.differs]
     others += [other_key(one.machine) for one, _ in hosts if one.pulse.other_key]
     return replace(health, causes=(*health.causes, *notes, *others), hosts=hosts)
-
-
-def _today(household: Household, readings: Readings) -> Household:
-    """The household where it lives today."""
-    return household.on(household.today(readings.wall))
 
 
 def _of_the_tick(

@@ -5,7 +5,6 @@ from collections.abc import Callable
 from contextlib import closing, suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
-from hashlib import sha256
 from pathlib import Path
 
 from sqlalchemy import Connection
@@ -25,12 +24,12 @@ from scheduler.service.diary import Judged, Refused, Speaker
 from scheduler.service.household import profile_text
 from scheduler.service.household.accept_profile import accept
 from scheduler.service.household.last_way import what_it_would_end
+from scheduler.service.household.marked_text import mark_of, marked_text, numbered_text
 from scheduler.service.household.open_profile import Household, read_profile
 from scheduler.service.reachable import Lack
 from scheduler.wording.service.changing import NotKept
 
 Edit = Callable[[str], str]
-_MARK_LENGTH = 16
 _log = logging.getLogger(__name__)
 
 
@@ -148,14 +147,13 @@ class KeptProfile:
             JournalFault, OSError: as `editable`; nothing was kept.
         """
         known = self._now(by.now)
-        with self.journal.reading() as connection:
-            texts = {one: text for one, text, _ in memos.accepted(connection)}
         if why := self._refused(known, base, over_mistakes=True):
             return why
-        if not texts.get(number):
+        text = numbered_text(self.journal, number)
+        if not text:
             return _refused(NotKept.version_gone())
         said = ProfileChanged(number=0, how="put back", put_back=number)
-        return self._keep(known, by, texts[number], said)
+        return self._keep(known, by, text, said)
 
     def take_over(self, by: Speaker) -> Kept | Refused:
         """From now on the profile lies in the data folder, where the pages can change it.
@@ -219,10 +217,9 @@ class KeptProfile:
             return _refused(NotKept.mistakes())
         if base == known.editable.mark:
             return None
+        was = marked_text(self.journal, base)
         with self.journal.reading() as connection:
-            texts = [text for _, text, _ in memos.accepted(connection)]
             said = entries.of_family(connection, known.household.profile.site.id, "profile")
-        was = next((text for text in texts if mark_of(text) == base), "")
         since = differences(was, known.editable.text) if was else ()
         return Overtaken(since=since, who=said[-1].who if said else "", editable=known.editable)
 
@@ -300,11 +297,6 @@ class KeptProfile:
     def _has_moved(self, known: _Now) -> bool:
         """Whether the file was changed by hand since it was read."""
         return not self.place.server and profile_text.content_of(self.path) != known.content
-
-
-def mark_of(text: str) -> str:
-    """What a form names the text by that it was made from."""
-    return sha256(text.encode()).hexdigest()[:_MARK_LENGTH]
 
 
 def begin(place: DataPlace, text: str, now: datetime, who: str = "") -> Household | Problems:

@@ -1,8 +1,16 @@
 """Texts of the profile that were accepted, found again by their mark or number."""
 
+from hashlib import sha256
+
 from scheduler.journal import memos
 from scheduler.journal.store import Journal
-from scheduler.service.household.keep_profile import mark_of
+
+_MARK_LENGTH = 16
+
+
+def mark_of(text: str) -> str:
+    """What a form names the text by that it was made from."""
+    return sha256(text.encode()).hexdigest()[:_MARK_LENGTH]
 
 
 def marked_text(journal: Journal, mark: str) -> str:
@@ -11,8 +19,7 @@ def marked_text(journal: Journal, mark: str) -> str:
     Raises:
         JournalFault: the journal cannot be read.
     """
-    with journal.reading() as connection:
-        texts = [text for _, text, _ in memos.accepted(connection)]
+    texts = _texts(journal).values()
     return next((text for text in texts if text and mark_of(text) == mark), "")
 
 
@@ -22,6 +29,9 @@ def numbered_text(journal: Journal, number: int) -> str:
     Raises:
         JournalFault: the journal cannot be read.
     """
+    return _texts(journal).get(number, "")
+
+
+def _texts(journal: Journal) -> dict[int, str]:
     with journal.reading() as connection:
-        texts = {one: text for one, text, _ in memos.accepted(connection)}
-    return texts.get(number, "")
+        return {number: text for number, text, _ in memos.accepted(connection)}

@@ -29,6 +29,10 @@ class Household:
         """The civil date at the site, wherever that is then."""
         return self.profile.date_at(now)
 
+    def as_of(self, now: datetime) -> "Household":
+        """The household where it lives today."""
+        return self.on(self.today(now))
+
     def on(self, day: date) -> "Household":
         """The household where it lives on that date; itself where it lives there already."""
         profile = self.profile.on(day)

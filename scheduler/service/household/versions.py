@@ -1,6 +1,6 @@
 """The versions of the profile that are kept: when each began, by whose word, and what differs."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from scheduler.cares.diary.profile_entries import ProfileChanged
@@ -11,18 +11,28 @@ from scheduler.profile.difference import Difference, differences
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Version:
-    """A profile that was accepted: its number, when, by whose word, and what differs from before.
+    """A profile that was accepted: its number, when, by whose word, its text and the one before.
 
-    `who` is empty where it was changed in the file. `can_be_put_back`: its text is still there.
+    `who` is empty where it was changed in the file, a text where it is not kept any more.
     `put_back` is the number of the version whose text it has again.
     """
 
     number: int
     at: datetime
     who: str
-    differences: tuple[Difference, ...]
-    can_be_put_back: bool
+    text: str = field(repr=False)
+    before: str = field(repr=False)
     put_back: int | None = None
+
+    @property
+    def can_be_put_back(self) -> bool:
+        """Whether its text is still there."""
+        return bool(self.text)
+
+    @property
+    def differences(self) -> tuple[Difference, ...]:
+        """What it has changed; of the oldest nobody knows."""
+        return differences(self.before, self.text) if self.before and self.text else ()
 
 
 def versions(journal: Journal, site_id: str) -> tuple[Version, ...]:
@@ -45,8 +55,8 @@ def versions(journal: Journal, site_id: str) -> tuple[Version, ...]:
                 number=number,
                 at=at,
                 who=one.who if one else "",
-                differences=differences(before, text) if before and text else (),
-                can_be_put_back=bool(text),
+                text=text,
+                before=before,
                 put_back=what.put_back if isinstance(what, ProfileChanged) else None,
             )
         )

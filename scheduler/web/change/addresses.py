@@ -1,5 +1,6 @@
 """How a form names what of the profile it changes: "coop/walnut/vent/0/size"."""
 
+from scheduler.profile.changeable import key_of
 from scheduler.profile.raw_tables import Where
 
 NEW = "+"  # stands for a thing that is not there yet; no id has it
@@ -25,8 +26,4 @@ def where_of(name: str) -> Where:
 
 def table_of(where: Where) -> tuple[str, ...]:
     """The table that it stands in, without ids and positions."""
-    named = where[:1] + where[2:] if where[0] in NAMED else where
-    return tuple(part for part in named if isinstance(part, str) and part != NEW)
-
-
-NAMED = ("coop", "flock", "person", "care", "sensor", "cares")
+    return tuple(part for part in key_of(where) if part != NEW)

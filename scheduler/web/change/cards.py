@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
 from scheduler.profile.changeable import Section, changeable
-from scheduler.profile.raw_tables import Where
+from scheduler.profile.raw_tables import Where, names_of, things
 from scheduler.profile.units import Region
 from scheduler.profile.words import words
 from scheduler.web.change.addresses import NEW, PARTS, name_of, table_of
@@ -109,18 +109,6 @@ def keys_of(section: Section, table: tuple[str, ...]) -> tuple[str, ...]:
     )
 
 
-def things(tables: Tables, kind: str) -> list[Mapping[str, Any]]:
-    """The tables of that kind that have a name and an id."""
-    found = tables.get(kind)
-    listed = found if isinstance(found, list) else []
-    return [one for one in listed if isinstance(one, Mapping) and "id" in one]
-
-
-def names_in(tables: Tables, kind: str) -> dict[str, str]:
-    """What each of them is called, by its id."""
-    return {str(one["id"]): str(one.get("name", one["id"])) for one in things(tables, kind)}
-
-
 def _card(section: Section, where: Where, title: str, **more: Any) -> Card:  # noqa: ANN401 - of a card
     return Card(where=where, title=title, keys=keys_of(section, table_of(where)), **more)
 
@@ -135,7 +123,7 @@ def _adding(section: Section, where: Where, **more: Any) -> Card:  # noqa: ANN40
 def _of_things(section: Section, tables: Tables, region: Region) -> Iterator[Card]:
     del region
     (kind,) = _OF_SECTION[section]
-    named = names_in(tables, kind)
+    named = names_of(tables, kind)
     for thing_id, name in named.items():
         can_end = kind != "flock" or len(named) > 1
         yield _card(section, (kind, thing_id), name, can_end=can_end, is_open=len(named) == 1)
@@ -143,7 +131,7 @@ def _of_things(section: Section, tables: Tables, region: Region) -> Iterator[Car
 
 
 def _of_houses(section: Section, tables: Tables, region: Region) -> Iterator[Card]:
-    named = names_in(tables, "coop")
+    named = names_of(tables, "coop")
     for house, thing in zip(named, things(tables, "coop"), strict=True):
         name = named[house]
         own = (section, ("coop", house), CardTitles.house())
@@ -165,7 +153,7 @@ def _title(part: str, region: Region) -> str:
 
 
 def _of_runs(section: Section, tables: Tables, region: Region) -> Iterator[Card]:
-    for house, name in names_in(tables, "coop").items():
+    for house, name in names_of(tables, "coop").items():
         yield _card(section, ("coop", house), _title("ranging", region), thing=name)
         yield _card(section, ("coop", house, "run"), _title("run", region), thing=name)
 
@@ -184,7 +172,7 @@ def _of_alerts(section: Section, tables: Tables, region: Region) -> Iterator[Car
 
 def _of_jobs(section: Section, tables: Tables, region: Region) -> Iterator[Card]:
     yield _card(section, ("rounds",), _title("rounds", region))
-    for job, name in names_in(tables, "care").items():
+    for job, name in names_of(tables, "care").items():
         yield _card(section, ("care", job), name, can_end=True)
     yield _adding(section, ("care",))
 
@@ -207,7 +195,7 @@ def _of_tables(section: Section, tables: Tables, region: Region) -> Iterator[Car
         can_end = table != "web" and table in tables
         yield _card(section, (table,), _title(table, region), can_end=can_end)
     if section == "weather":
-        for sensor, name in names_in(tables, "sensor").items():
+        for sensor, name in names_of(tables, "sensor").items():
             yield _card(section, ("sensor", sensor), name, can_end=True)
         yield _adding(section, ("sensor",))
 

@@ -5,8 +5,8 @@ from typing import Any
 
 from scheduler.profile.change import Change, Set, Unset
 from scheduler.profile.difference import Difference
-from scheduler.profile.raw_tables import Where
-from scheduler.web.change.cards import Card, Tables, names_in, things
+from scheduler.profile.raw_tables import Where, names_of, things
+from scheduler.web.change.cards import Card, Tables
 from scheduler.wording.spoken import in_a_row
 from scheduler.wording.web.change import EndSays, EndTitles
 from scheduler.wording.words import by_code
@@ -68,7 +68,7 @@ def emptied(tables: Tables, changes: Iterable[Change]) -> tuple[Change, ...]:
 def emptied_says(tables: Tables, differences: Iterable[Difference]) -> list[str]:
     """What is said of the houses that end because their last birds have moved."""
     ended = {one.where[1] for one in differences if _is_thing(one.where, "coop") and not one.after}
-    names = [name for house, name in names_in(tables, "coop").items() if house in ended]
+    names = [name for house, name in names_of(tables, "coop").items() if house in ended]
     return [EndSays.emptied(house=name) for name in names]
 
 
@@ -83,7 +83,7 @@ def _is_thing(where: Where, kind: str) -> bool:
 
 
 def _names(tables: Tables, kind: str, house: str) -> list[str]:
-    named = names_in(tables, kind)
+    named = names_of(tables, kind)
     return [named[str(one["id"])] for one in _of_house(tables, kind, house)]
 
 

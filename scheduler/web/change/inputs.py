@@ -9,14 +9,13 @@ from pydantic_core import PydanticUndefined
 
 from scheduler.profile.change import Add, Change, Set
 from scheduler.profile.change import Unset as LeaveOut
-from scheduler.profile.changeable import Changeable, changeable_at
+from scheduler.profile.changeable import Changeable, changeable_or_fail
 from scheduler.profile.every_key import ProfileKey
 from scheduler.profile.measures import KNOWN
 from scheduler.profile.prepare import id_of
 from scheduler.profile.problem import Problem
-from scheduler.profile.raw_tables import Where, inner, path_of
+from scheduler.profile.raw_tables import TomlValue, Where, inner, names_of, path_of, things
 from scheduler.profile.shown_units import ShownUnit, shown_unit, with_unit
-from scheduler.profile.toml_value import TomlValue
 from scheduler.profile.typed_value import (
     NO,
     NOTHING,
@@ -27,8 +26,9 @@ from scheduler.profile.typed_value import (
     show_typed,
 )
 from scheduler.profile.words import capitalized
+from scheduler.web import report_forms
 from scheduler.web.change.addresses import name_of
-from scheduler.web.change.cards import Card, Tables, names_in, things
+from scheduler.web.change.cards import Card, Tables
 from scheduler.web.change.moving import settled
 from scheduler.wording.profile.problem_words import Explained
 from scheduler.wording.web.change import Answers, UnitsTyped
@@ -99,7 +99,7 @@ def inputs_of(  # noqa: PLR0913, PLR0917 - a card, what it stands in, and what w
 
 
 def _input(where: Where, value: Typed, tables: Tables, by: Conventions, wrong: str) -> Input:
-    one = _changeable(where)
+    one = changeable_or_fail(where)
     key, region = one.of, by.region
     texts = (value,) if isinstance(value, str) else tuple(value)
     is_known = any(texts)
@@ -142,7 +142,7 @@ def _options(
     key = one.of
     if key.kind in {"house", "person"}:
         kind = "coop" if key.kind == "house" else "person"
-        known = list(names_in(tables, kind).items())
+        known = list(names_of(tables, kind).items())
     elif key.kind == "switch":
         known = [(YES, Answers.yes()), (NO, Answers.no())]
     else:
@@ -156,7 +156,7 @@ def _options(
 
 def shown_at(card: Card, tables: Tables, where: Where, today: date) -> Typed:
     """What the input shows before anybody types: what the profile has, else what stands for it."""
-    key = _changeable(where).of
+    key = changeable_or_fail(where).of
     if card.deed == "add":
         return today.isoformat() if key.key == ("flock", "arrived") else default_of(key)
     value = _value_at(tables, where)
@@ -213,7 +213,7 @@ def read_card(card: Card, tables: Tables, form: Form, by: Conventions, today: da
         if isinstance(value, Problem):
             wrong[name_of(where)] = cannot_be_used(value)
         elif card.deed == "add":
-            if value is not None and not (_same(said, default_of(_changeable(where).of))):
+            if value is not None and not (_same(said, default_of(changeable_or_fail(where).of))):
                 values[key] = value
         else:
             changes.append(LeaveOut(where) if value is None else Set(where, value))
@@ -252,7 +252,7 @@ def _said(form: Form, where: Where, shown: Typed) -> Typed | None:
     sent = form.get(name_of(where))
     if sent is None:
         return None
-    key = _changeable(where).of
+    key = changeable_or_fail(where).of
     texts = [one.strip()[:_LONGEST_TYPED] for one in sent]
     if key.is_list and key.options:
         return tuple(one for one in texts if one)
@@ -268,18 +268,10 @@ def _same(said: Typed, shown: Typed) -> bool:
     return one == other or [*filter(None, one)] == [*filter(None, other)] or one == [joined]
 
 
-def _changeable(where: Where) -> Changeable:
-    if found := changeable_at(where):
-        return found
-    raise KeyError(where)
-
-
 def cannot_be_used(problem: Problem) -> str:
     """What is said beside the input."""
-    found, accepted = capitalized(problem.found), problem.accepted
     if problem.found == Explained.missing():
-        return WrongReport.empty(accepted=accepted)
+        return WrongReport.empty(accepted=problem.accepted)
     # A hint that shows a key with its value is for whoever writes the file.
-    if not problem.hint or "=" in problem.hint:
-        return WrongReport.field(found=found, accepted=accepted)
-    return WrongReport.field_and_hint(found=found, accepted=accepted, hint=problem.hint)
+    hint = "" if "=" in problem.hint else problem.hint
+    return report_forms.cannot_be_used(problem.found, problem.accepted, hint)

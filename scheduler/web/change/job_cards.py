@@ -26,11 +26,6 @@ class JobLine:
     address: str
 
 
-def titles(household: Household) -> Mapping[str, str]:
-    """What each job of the catalogue is called, by its id."""
-    return {care.id: spoken(care.title, household.profile) for care in household.catalogue}
-
-
 def by_round(household: Household) -> Sequence[tuple[str, Sequence[JobLine]]]:
     """Every job by the time of the day, then those that are switched off."""
     own = in_force(household.profile, household.catalogue)

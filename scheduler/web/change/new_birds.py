@@ -5,9 +5,10 @@ from dataclasses import replace
 from datetime import date
 
 from scheduler.profile.change import Add, Change, Set
+from scheduler.profile.raw_tables import names_of
 from scheduler.profile.typed_value import Conventions
 from scheduler.web.change.addresses import NEW, name_of
-from scheduler.web.change.cards import Card, Tables, names_in
+from scheduler.web.change.cards import Card, Tables
 from scheduler.web.change.ending import emptied
 from scheduler.web.change.inputs import Form, Input, Wanted, read_card
 from scheduler.wording.web.change import NewBirds
@@ -27,7 +28,7 @@ def inputs(  # noqa: PLR0913, PLR0917 - what the inputs of a card are made of
 ) -> tuple[Input, ...]:
     """Whether birds move in, and which; else the inputs of new ones."""
     chosen = (typed or {}).get(WHO, [""])[-1]
-    known = [("", NewBirds.new()), *names_in(tables, "flock").items()]
+    known = [("", NewBirds.new()), *names_of(tables, "flock").items()]
     who = Input(
         name=WHO,
         id=WHO,

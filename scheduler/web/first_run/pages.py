@@ -50,14 +50,12 @@ from scheduler.web import guards
 from scheduler.web.early_refusals import TOO_MANY
 from scheduler.web.first_run.step_facts import facts_of
 from scheduler.web.page_headers import MAY_LOCATE
+from scheduler.web.page_requests import refusal_for
 from scheduler.web.place_typed import Choice, read_typed
 from scheduler.web.rate_limit import Misses
-from scheduler.web.render import Renderer, cookie_name, is_https
-from scheduler.web.request_and_answer import Refusal
+from scheduler.web.render import Renderer, cookie_name, is_https, set_session
 from scheduler.web.routes import open_to_all, route
 from scheduler.web.views.subscribe import qr
-from scheduler.wording.web.refusals import Refusals, RefusalTitles
-from scheduler.wording.words import every
 
 PREFIX = "/begin"
 COOKIE = "duskfold-first-run"
@@ -66,7 +64,6 @@ PROXIES_HERE = "127.0.0.1/32 ::1/128"
 _CONTAINERS = ipaddress.ip_network("172.16.0.0/12")
 _LONGEST_FIELD = 400
 _LOOK_EVERY_S = 0.1
-_SESSION_S = 365 * 24 * 3600
 _log = logging.getLogger(__name__)
 T = TypeVar("T")
 
@@ -347,8 +344,7 @@ class FirstPages:
     def _signed_in(self, request: Request, household: Household, now: datetime) -> Response:
         """On this device, where the address is the one that the pages will have; else by a link."""
         base_url = household.profile.web.base_url
-        journal = self._place.open()
-        try:
+        with closing(self._place.open()) as journal:
             here = _https_address(request) or _own_address(request)
             if is_https(base_url) and here != base_url:
                 person_id = household.profile.person[0].id
@@ -358,19 +354,9 @@ class FirstPages:
                 return self._page("begin-elsewhere.html", facts=facts)
             agent = request.headers.get("user-agent", "")
             cookie = sign_in_owner(journal, self._place, household, self._so_far, agent, now)
-        finally:
-            journal.close()
         self._so_far = read_so_far(self._place.folder)
         response = RedirectResponse("/begun", 303)
-        response.set_cookie(
-            cookie_name(base_url),
-            cookie,
-            max_age=_SESSION_S,
-            path="/",
-            secure=is_https(base_url),
-            httponly=True,
-            samesite="lax",
-        )
+        set_session(response, base_url, cookie)
         return response
 
     # -- what each of them needs ------------------------------------------------------------------
@@ -425,9 +411,7 @@ class FirstPages:
         return self._page("begin-closed.html", 403)
 
     def _refused(self, why: str, status: int) -> Response:
-        title, text = every(RefusalTitles)[why], every(Refusals)[why]
-        refusal = Refusal(title=title(), text=text(), back="/")
-        facts = {"refusal": refusal, "here": "/"}
+        facts = {"refusal": refusal_for(why, back="/"), "here": "/"}
         return self._renderer.plain("refused.html", status, is_warning=False, facts=facts)
 
     def _page(

@@ -136,7 +136,7 @@ def state_of(editable: Editable) -> dict[str, object]:
     return {
         "base": editable.mark,
         "read_only": editable.read_only,
-        "mistakes": [(one.line, _told(one)) for one in editable.problems],
+        "mistakes": [(one.line, cannot_be_used(one)) for one in editable.problems],
         "number": editable.number,
         "can_change": not editable.read_only and not editable.problems,
     }
@@ -436,10 +436,6 @@ def _is_of(card: Card, problem: Problem, tables: Tables) -> bool:
     if len(card.where) == 1:
         return place == len(listed) - 1
     return isinstance(place, int) and listed[place].get("id") == card.where[1]
-
-
-def _told(problem: Problem) -> str:
-    return cannot_be_used(problem)
 
 
 class JobsByDay:

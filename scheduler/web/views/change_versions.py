@@ -3,7 +3,6 @@
 from scheduler.profile.difference import differences
 from scheduler.service.diary import Refused
 from scheduler.service.household.keep_profile import Kept, Overtaken, Unusable
-from scheduler.service.household.marked_text import numbered_text
 from scheduler.service.household.versions import Version, versions
 from scheduler.web.change import told_differences
 from scheduler.web.request_and_answer import Answer, Visit, ask, go
@@ -53,7 +52,7 @@ def ask_to_put_back(visit: Visit) -> Answer:
     wanted = next((one for one in known if str(one.number) == visit.query.get("number")), None)
     if wanted is None or not wanted.can_be_put_back:
         return go("/change/versions")
-    text = numbered_text(visit.journal, wanted.number)
+    text = wanted.text
     lines = told_differences.told(
         differences(editable.text, text), visit.standing.household, editable.text, text
     )
