@@ -15,7 +15,7 @@ from scheduler.profile.quantity import write_quantity
 from scheduler.profile.raw_tables import named_tables, names_of
 from scheduler.profile.typed_value import NOTHING
 from scheduler.profile.units import Region, Units, read_extent, read_quantity
-from scheduler.profile.words import clock
+from scheduler.profile.words import clock, words
 from scheduler.wording.profile.difference_told import (
     AddressesThatDiffer,
     JobsThatDiffer,
@@ -77,10 +77,11 @@ def said(difference: Difference, to: Telling) -> str:
 
 
 def _of_part(difference: Difference, to: Telling) -> str:
-    words = (_CAME if difference.after else _WENT).get(str(difference.where[-2]))
-    if not words:
+    came_or_went = (_CAME if difference.after else _WENT).get(str(difference.where[-2]))
+    if not came_or_went:
         return WhatDiffers.something()
-    return words(thing=_thing(difference, to), part=difference.after or difference.before)
+    part = difference.after or difference.before
+    return came_or_went(thing=_thing(difference, to), part=part, **words(to.region))
 
 
 def _of_key(one: Changeable, difference: Difference, to: Telling) -> str:

@@ -525,7 +525,7 @@ def test_a_move_is_to_come(shared: Front) -> None:
     typed = {"move/on": "2020-01-01", "move/latitude": "52.5", "move/longitude": "13.4"}
     reply = send(shared, "move", typed, section="place", do="preview")
     assert reply.status == 422
-    assert "Give a day to come" in said_in(reply)
+    assert "Give a day that is still to come" in said_in(reply)
 
 
 def test_every_page_of_changes_is_there_where_no_reminders_have_ever_run(pages: Front) -> None:

@@ -113,21 +113,20 @@ def _card(section: Section, where: Where, title: str, **more: Any) -> Card:  # n
     return Card(where=where, title=title, keys=keys_of(section, table_of(where)), **more)
 
 
-def _adding(section: Section, where: Where, **more: Any) -> Card:  # noqa: ANN401 - of a card
+def _adding(section: Section, where: Where, region: Region, **more: Any) -> Card:  # noqa: ANN401 - of a card
     table = table_of(where)
     keys = _FIRST.get(table) or keys_of(section, table)
-    title = by_code(AddTitles, table[-1])()
+    title = by_code(AddTitles, table[-1])(**words(region))
     return Card(where=where, title=title, keys=keys, deed="add", **more)
 
 
 def _of_things(section: Section, tables: Tables, region: Region) -> Iterator[Card]:
-    del region
     (kind,) = _OF_SECTION[section]
     named = names_of(tables, kind)
     for thing_id, name in named.items():
         can_end = kind != "flock" or len(named) > 1
         yield _card(section, (kind, thing_id), name, can_end=can_end, is_open=len(named) == 1)
-    yield _adding(section, (kind,), is_open=not named)
+    yield _adding(section, (kind,), region, is_open=not named)
 
 
 def _of_houses(section: Section, tables: Tables, region: Region) -> Iterator[Card]:
@@ -144,8 +143,8 @@ def _of_houses(section: Section, tables: Tables, region: Region) -> Iterator[Car
                 title = _title(part, region)
                 where = ("coop", house, part, place)
                 yield _card(section, where, title, thing=name, can_end=True)
-            yield _adding(section, ("coop", house, part), thing=name)
-    yield _adding(section, ("coop",))
+            yield _adding(section, ("coop", house, part), region, thing=name)
+    yield _adding(section, ("coop",), region)
 
 
 def _title(part: str, region: Region) -> str:
@@ -174,7 +173,7 @@ def _of_jobs(section: Section, tables: Tables, region: Region) -> Iterator[Card]
     yield _card(section, ("rounds",), _title("rounds", region))
     for job, name in names_of(tables, "care").items():
         yield _card(section, ("care", job), name, can_end=True)
-    yield _adding(section, ("care",))
+    yield _adding(section, ("care",), region)
 
 
 def _of_the_place(tables: Tables, region: Region, *, has_moved: bool) -> Iterator[Card]:
@@ -197,7 +196,7 @@ def _of_tables(section: Section, tables: Tables, region: Region) -> Iterator[Car
     if section == "weather":
         for sensor, name in names_of(tables, "sensor").items():
             yield _card(section, ("sensor", sensor), name, can_end=True)
-        yield _adding(section, ("sensor",))
+        yield _adding(section, ("sensor",), region)
 
 
 _CARDS = {

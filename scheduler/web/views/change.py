@@ -13,7 +13,7 @@ from scheduler.profile.package_data import zone
 from scheduler.profile.problem import Problem
 from scheduler.profile.raw_tables import named_tables
 from scheduler.profile.typed_value import NO, Conventions
-from scheduler.profile.words import capitalized
+from scheduler.profile.words import capitalized, words
 from scheduler.service.diary import Refused
 from scheduler.service.household.keep_profile import (
     Editable,
@@ -122,8 +122,9 @@ class Notice:
 def overview(visit: Visit, wrong: str = "") -> Answer:
     """Every section that whoever looks may change; `wrong` says why nothing was changed."""
     editable = visit.kept_profile.editable(visit.now)
+    trade_words = words(visit.profile.site.region)
     sections = [
-        (f"/change/{one}", _NAMES[one](), _HOLDS[one]())
+        (f"/change/{one}", _NAMES[one](), _HOLDS[one](**trade_words))
         for one in ORDER
         if not visit.may_not(matter_of(f"/change/{one}") or "flocks")
     ]

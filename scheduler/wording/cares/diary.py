@@ -58,7 +58,7 @@ class DiaryProfile:
     begun = Words("Duskfold was set up")
     changed = Words("Changed: {what}")
     put_back = Words("An earlier version was put back: {what}")
-    nothing = Words("nothing differs by it")
+    nothing = Words("nothing is different")
     more = Words("and {count} more {count:change|changes}")
     taken_over = Words("The profile can be changed on the pages now")
 

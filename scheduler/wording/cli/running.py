@@ -21,15 +21,15 @@ class FirstRun:
         "Duskfold is not set up yet. Open this address on your phone, or scan the code: the page "
         "asks the rest."
     )
-    same_network = Words("The phone has to be in the same network as this machine.")
+    same_network = Words("The phone has to be on the same network as this machine.")
     listens = Words(
         "The pages listen on {listen}, so that a phone at home gets there. To have them listen "
         "elsewhere, set DUSKFOLD_LISTEN."
     )
     listens_as_told = Words("The pages listen on {listen}, as DUSKFOLD_LISTEN says.")
     once = Words(
-        "The key in the address works once. Ctrl-C stops; started again, it shows a new key, and "
-        "what was answered is kept."
+        "The key in the address works once. Ctrl-C stops it; started again, it shows a new key, "
+        "and what was answered is kept."
     )
 
 

@@ -49,7 +49,7 @@ class LetOutRuleLabels:
 class LetOutRulePurposes:
     """What the keys of the let-out are for."""
 
-    basis = Words("Without an answer it is dawn for a secure run, sunrise on open ground.")
+    basis = Words("If nothing is said, it is dawn for a secure run and sunrise on open ground.")
     after = Words("On open ground it gives foxes time to go home.")
     not_before = Words("Neighbours and you can sleep in summer.")
     not_after = Words("In winter birds do not wait for the sun.")
@@ -79,9 +79,9 @@ class RemindersLabels:
 class RemindersPurposes:
     """What the keys of the reminders are for."""
 
-    steps = Words("Without an answer those that belong to how it goes on.")
+    steps = Words("If none is ticked, the ones that go with the choice above come.")
     heads_up = Words("Long enough to get home and to the house.")
-    everybody = Words("Counted from when the door must be shut, each with a comma between them.")
+    everybody = Words("Counted from when the door must be shut, with commas between them.")
     bedtime = Words("The last message of the evening, unless it goes on all night.")
     brief = Words("What the day brings. Without a time there is none.")
 

@@ -14,17 +14,17 @@ class ThingsThatDiffer:
 class PartsThatCame:
     """A drinker, a feeder or an opening that a house has got."""
 
-    drinker = Words("{thing}: another drinker ({part})")
+    drinker = Words("{thing}: another {drinker} ({part})")
     feeder = Words("{thing}: another feeder ({part})")
-    vent = Words("{thing}: another ventilation opening ({part})")
+    vent = Words("{thing}: another vent ({part})")
 
 
 class PartsThatWent:
     """A drinker, a feeder or an opening that a house no longer has."""
 
-    drinker = Words("{thing}: a drinker less ({part})")
-    feeder = Words("{thing}: a feeder less ({part})")
-    vent = Words("{thing}: a ventilation opening less ({part})")
+    drinker = Words("{thing}: one {drinker} fewer ({part})")
+    feeder = Words("{thing}: one feeder fewer ({part})")
+    vent = Words("{thing}: one vent fewer ({part})")
 
 
 class JobsThatDiffer:

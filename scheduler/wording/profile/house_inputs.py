@@ -14,7 +14,7 @@ class CoopLabels:
     door = Words("Door")
     latch = Words("Latch")
     ranging = Words("When the birds range")
-    getting_there = Words("Way to the house")
+    getting_there = Words("Time it takes to get to the house")
 
 
 class CoopMeasures:
@@ -147,7 +147,7 @@ class NestPlaceChoices:
 class DrinkerLabels:
     """What the keys of drinkers are called."""
 
-    type = Words("Kind of drinker or waterer")
+    type = Words("Kind of {drinker}")
     capacity = Words("What one holds")
     length = Words("Edge to drink from, of one")
     nipples = Words("Nipples or cups on one")
@@ -203,7 +203,7 @@ class FeederMeasures:
     length = Words(
         "Round: once round the rim with a tape. Long: both sides, where birds get at it."
     )
-    capacity = Words("Weigh the feed that you fill in when it is empty.")
+    capacity = Words("Fill it when it is empty, and weigh the feed that goes in.")
     count = Words("Count those of the same kind and size.")
 
 

@@ -7,7 +7,7 @@ class RoundsLabels:
     """What the keys of the walks to the house are called."""
 
     weekly_day = Words("Day for weekly jobs")
-    lines = Words("Most lines at once")
+    lines = Words("Lines on a list, at most")
     keen = Words("Jobs for the keen, too")
 
 
@@ -15,7 +15,7 @@ class RoundsPurposes:
     """What the keys of the walks to the house are for."""
 
     lines = Words("Further jobs share the last line.")
-    keen = Words("They are good for the birds, and nobody needs to do them.")
+    keen = Words("They are good for the birds, but nobody has to do them.")
 
 
 class WeeklyDayChoices:
@@ -64,7 +64,7 @@ class OwnCarePurposes:
     """What the keys of a job of one's own are for."""
 
     every = Words("Counted from the day it was last done.")
-    on = Words("Instead of how often.")
+    on = Words("Instead of saying how often.")
     first = Words("The first day on which it is due.")
     last = Words("The last day on which it may be due.")
     why = Words("It stands below the job.")

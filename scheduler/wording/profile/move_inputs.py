@@ -21,15 +21,15 @@ class MoveLabels:
 class MovePurposes:
     """What the keys of a move are for."""
 
-    on = Words("From that day on the new place's times count, the evening before the old ones.")
+    on = Words("Up to the evening before, the old place's times count; from then on the new one's.")
     latitude = Words("The times of dawn and dusk there depend on it.")
     longitude = Words("The times of dawn and dusk there depend on it.")
     elevation = Words("It is colder higher up.")
     west_horizon = Words("It says when the sun is out of sight there in the evening.")
     east_horizon = Words("It says when the sun comes into sight there in the morning.")
-    zone = Words("Without an answer it is found by the place.")
-    region = Words("Without an answer it is the same as here.")
-    name = Words("Without an answer it is called as it is here.")
+    zone = Words("Left empty, it is worked out from the place.")
+    region = Words("If nothing is said, it is the same as here.")
+    name = Words("Left empty, it keeps the name it has here.")
 
 
 class DutyLabels:

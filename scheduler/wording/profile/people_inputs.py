@@ -22,7 +22,7 @@ class PersonPurposes:
 
     push = Words("The address is the secret: whoever knows it can read along.")
     service = Words("The name under which its address is kept as a secret on the server.")
-    brief = Words("Without an answer only the first person gets it.")
+    brief = Words("If nothing is said, they get it on the days when they lock up.")
     first_day = Words("Only somebody who looks after the birds while you are away has one.")
     last_day = Words("After it they are signed out and told nothing.")
 

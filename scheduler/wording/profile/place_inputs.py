@@ -42,8 +42,8 @@ class SiteMeasures:
     latitude = Words("Your phone's map shows it when you hold a finger on the birds' house.")
     longitude = Words("Your phone's map shows it behind the latitude.")
     elevation = Words(
-        "Read it off a map with contour lines or your phone's compass. To the nearest step of a "
-        "staircase is far more exact than it has to be."
+        "Read it off a map with contour lines or your phone's compass. A few storeys of a house "
+        "more or less make no difference."
     )
     west_horizon = Words(
         "Stand at the house and look where the sun goes down. Stretch out your arm: a fist above "
@@ -101,10 +101,10 @@ class ClimateMeasures:
 class ClimatePurposes:
     """What the keys of the climate are for."""
 
-    coldest_month_low = Words("Frost is expected by it instead of by the map that comes along.")
-    warmest_month_high = Words("Heat is expected by it instead of by the map that comes along.")
-    lows = Words("Frost is expected by them instead of by the map that comes along.")
-    highs = Words("Heat is expected by them instead of by the map that comes along.")
+    coldest_month_low = Words("Frost is expected by it, not by the map that comes with Duskfold.")
+    warmest_month_high = Words("Heat is expected by it, not by the map that comes with Duskfold.")
+    lows = Words("Frost is expected by them, not by the map that comes with Duskfold.")
+    highs = Words("Heat is expected by them, not by the map that comes with Duskfold.")
     humidity = Words("How fast the house dries out is reckoned with it.")
 
 

@@ -7,6 +7,7 @@ class TradeWords:
     """The trade's words where the region has none of its own."""
 
     bedding = Words("bedding")
+    drinker = Words("drinker")
     drinkers = Words("drinkers")
     perch = Words("perch")
     torch = Words("torch")
@@ -22,6 +23,7 @@ class AmericanTradeWords:
     """Those that are others in the US."""
 
     bedding = Words("litter")
+    drinker = Words("waterer")
     drinkers = Words("waterers")
     perch = Words("roost")
     torch = Words("flashlight")

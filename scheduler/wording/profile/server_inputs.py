@@ -16,7 +16,7 @@ class MailServerLabels:
 class MailServerPurposes:
     """What the keys of the mail server are for."""
 
-    port = Words("Without an answer 587 for STARTTLS, 465 for TLS.")
+    port = Words("Left empty, it is 587 for STARTTLS and 465 for TLS.")
     user = Words("Its password is kept on the server, never here.")
 
 

@@ -13,7 +13,7 @@ class NotKept:
     taken_over_already = Words("The pages can already change this profile.")
     mistakes = Words(
         "Somebody changed the profile by hand, and it has a mistake in it. Mend it there first, or "
-        "put the profile back that is in force."
+        "go back to the profile that is in force."
     )
     version_gone = Words("That version is not kept any more, so it cannot be put back.")
     not_written = Words("Nothing was changed: the profile could not be written ({why}).")

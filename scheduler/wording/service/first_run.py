@@ -10,12 +10,12 @@ class WrongAnswers:
     unusable_hint = Words('"{typed}" cannot be used. Use {accepted}. {hint}')
     nothing = Words("There is nothing here yet. Use {accepted}.")
     no_birds = Words("Say how many birds live there: at least one.")
-    not_yet = Words("Give the day on which they came. Birds to come can be added on that day.")
+    not_yet = Words("Give the day they came. Birds still to come can be added on that day.")
     too_many_people = Words(
         "{most} people at most can be named here. More can be added once this is done."
     )
     same_house = Words("Another house is called that already. Give each a name of its own.")
-    same_person = Words("Two people are called {name}. Tell them apart, by a second letter or so.")
+    same_person = Words("Two people are called {name}. Tell them apart, by an initial for example.")
     no_mail_address = Words("To send them mail, Duskfold needs their email address.")
     no_push_server = Words(
         "To send them push messages, Duskfold needs the address of the push server that their "
@@ -28,7 +28,7 @@ class WrongAnswers:
         "From anywhere, these pages need an address that begins with https://, such as "
         "https://hens.example.org."
     )
-    no_date = Words('"{typed}" is no date. Write it as year, month and day: 2026-04-01.')
+    no_date = Words('"{typed}" is not a date. Write it as year, month and day: 2026-04-01.')
     no_place = Words("Write the name of a place, or its latitude and longitude.")
     unknown_place = Words(
         "No place called {typed} is known here, and small ones are missing. Try the nearest "

@@ -14,14 +14,14 @@ class ChangeSections:
     jobs = Words("Jobs")
     place = Words("Place")
     weather = Words("Weather")
-    server = Words("Addresses of the pages and the mail")
+    server = Words("Address and mail")
 
 
 class SectionHolds:
     """What there is in each of them."""
 
     birds = Words("flocks, their house, kind and age")
-    house = Words("floor, perches, nests, drinkers, feeders, air")
+    house = Words("floor, {perch} space, nests, {drinkers}, feeders, vents")
     run = Words("fence, ground, when the birds range")
     people = Words("who is told, how, and what they may do")
     alerts = Words("heads-up, bedtime, times of the door; what tonight would be")
@@ -41,7 +41,7 @@ class CardTitles:
     light = Words("Lamp")
     drinker = Words("{Drinkers}")
     feeder = Words("Feeder")
-    vent = Words("Opening for air")
+    vent = Words("Vent")
     ranging = Words("Ranging")
     run = Words("The run")
     reminders = Words("Messages in the evening and morning")
@@ -69,27 +69,27 @@ class AddTitles:
     person = Words("Add somebody")
     care = Words("Add a job of your own")
     sensor = Words("Add a thermometer")
-    drinker = Words("Add a drinker or waterer")
+    drinker = Words("Add a {drinker}")
     feeder = Words("Add a feeder")
-    vent = Words("Add an opening for air")
+    vent = Words("Add a vent")
 
 
 class EndTitles:
     """What takes a thing away."""
 
-    coop = Words("This house is no more …")
-    flock = Words("These birds are no more …")
+    coop = Words("Remove this house …")
+    flock = Words("Remove these birds …")
     person = Words("Remove {name} …")
     care = Words("End this job …")
-    sensor = Words("This thermometer is no more …")
-    drinker = Words("It is no more …")
-    feeder = Words("It is no more …")
-    vent = Words("It is no more …")
+    sensor = Words("Remove this thermometer …")
+    drinker = Words("Remove it …")
+    feeder = Words("Remove it …")
+    vent = Words("Remove it …")
     lockup = Words("Go by the same times as the others …")
     letout = Words("Go by the same times as the others …")
     climate = Words("Go by the map again …")
     forecast = Words("Ask nobody for a forecast, and forget the answer …")
-    mail = Words("Send no mail any more …")
+    mail = Words("Stop sending mail …")
     cares = Words("Back to usual …")
     move = Words("We are not moving …")
 
@@ -142,7 +142,7 @@ class PlaceNamed:
     which = Words("Which one is it?")
     not_both = Words("Give the name of the place or its latitude and longitude, not both.")
     told = Words("{where} {dusk}")
-    is_over = Words("Give a day to come: until then the times stay as they are.")
+    is_over = Words("Give a day that is still to come. Until then the times stay as they are.")
 
 
 class AddressSays:
@@ -168,9 +168,9 @@ class MoveSays:
     """What happens around a move."""
 
     until_then = Words(
-        "Until the evening before {day} the times here count. From that day on it is the new "
-        "place's: for seven days the birds then stay in the run or the house, so that they learn "
-        "where they live. The diary and the calendars go on."
+        "Up to the evening before {day} the times here count; from that day on, the new place's. "
+        "For seven days the birds then stay in the run or the house, so that they learn where they "
+        "live. The diary and the calendars go on."
     )
     on_the_day = Words("On {day} it would be")
 
