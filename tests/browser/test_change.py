@@ -19,10 +19,11 @@ def unfold(one: Device, title: str) -> None:
     one.page.locator("details.fold > summary").filter(has_text=title).first.click()
 
 
-def keep(one: Device) -> None:
+def keep(one: Device, *, script: bool) -> None:
     """Reads what it would change, and keeps it."""
     one.sees("This will change")
-    checked(one, "this will change")
+    if script:  # axe-core never answers without it
+        checked(one, "this will change")
     one.press("Keep it")
     one.sees("It is kept.")
 
@@ -43,7 +44,7 @@ def test_a_house_somebody_an_alert_and_everything_put_back(
         ana.page.get_by_label("First message before lock-up").fill("45")
         ana.page.get_by_role("button", name="Change it …").first.click()
         ana.sees("15:33 first message to Ana")
-        keep(ana)
+        keep(ana, script=script)
 
         ana.open("/change/house")
         unfold(ana, "Add a house")
@@ -52,7 +53,7 @@ def test_a_house_somebody_an_alert_and_everything_put_back(
         ana.page.get_by_label("Hens").last.fill("3")
         ana.page.get_by_role("button", name="Go on …").last.click()
         ana.sees("Added: Elm")
-        keep(ana)
+        keep(ana, script=script)
         ana.open("/change/birds")
         ana.sees("Pearls")
 
@@ -67,7 +68,7 @@ def test_a_house_somebody_an_alert_and_everything_put_back(
             assert kim.page.get_by_label("Name", exact=True).last.input_value() == "Mo"
             kim.page.get_by_label("Email address").last.fill("mo@example.org")
             kim.page.get_by_role("button", name="Go on …").click()
-            keep(kim)
+            keep(kim, script=script)
             kim.page.get_by_role("link", name="Make a sign-in link").click()
             kim.page.get_by_label("Who").select_option("Mo")
             kim.wrong = [one for one in kim.wrong if "422" not in one]
@@ -87,6 +88,6 @@ def test_at_twice_the_letters_nothing_is_cut_off(
     with device(chromium, pages, "phone light") as ana:
         ana.sign_in()
         ana.open(path)
-        ana.page.add_style_tag(content="html { font-size: 200% }")
+        ana.page.evaluate("document.documentElement.style.fontSize = '200%'")
         ana.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
         assert not ana.page.evaluate("document.documentElement.scrollWidth > innerWidth")

@@ -2,12 +2,12 @@
 
 import re
 import signal
-import subprocess
 import sys
 
 import pytest
 from playwright.sync_api import Browser, expect
 
+from tests.begun import begun
 from tests.browser.conftest import PHONE
 from tests.web.front import free_port
 
@@ -17,9 +17,7 @@ pytestmark = pytest.mark.browser
 def test_a_phone_goes_by_the_clock_of_the_made_up_garden(chromium: Browser) -> None:
     listen = f"127.0.0.1:{free_port()}"
     command = [sys.executable, "-m", "scheduler", "demo", "--date", "2026-12-21", "--at", "16:40"]
-    with subprocess.Popen(
-        [*command, "--listen", listen], stdout=subprocess.PIPE, text=True
-    ) as process:
+    with begun([*command, "--listen", listen]) as process:
         assert process.stdout
         link = next(line.strip() for line in process.stdout if line.startswith("http"))
         assert link.startswith("http://localhost:")  # no cookie of the household's own pages

@@ -4,7 +4,6 @@ import os
 import re
 import shutil
 import signal
-import subprocess
 import sys
 from collections.abc import Callable
 from contextlib import suppress
@@ -15,6 +14,7 @@ from urllib.request import urlopen
 
 import pytest
 
+from tests.begun import begun
 from tests.faults.house import House
 from tests.unhurried import unhurried
 from tests.web.front import free_port
@@ -51,11 +51,11 @@ def test_a_made_up_garden_connects_to_nothing_at_all(tmp_path: Path) -> None:
     trace, listen = tmp_path / "connections.txt", f"127.0.0.1:{free_port()}"
     tracing = ["strace", "-f", "-qqq", "-e", "trace=network", "-o", str(trace)]
     demo = [sys.executable, "-m", "scheduler", "demo", "--date", "2026-12-21", "--listen", listen]
-    with subprocess.Popen([*tracing, *demo], stdout=subprocess.PIPE, text=True) as process:
+    with begun([*tracing, *demo]) as process:
         assert process.stdout
         link = next(line.strip() for line in process.stdout if line.startswith("http"))
         for path in ("/", "/status", urlsplit(link).path):
-            with suppress(HTTPError), urlopen(f"http://{listen}{path}") as answer:
+            with suppress(HTTPError), urlopen(f"http://{listen}{path}", timeout=60) as answer:
                 assert answer.read()
         traced = re.match(r"(\d+) ", trace.read_text())
         assert traced
