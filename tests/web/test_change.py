@@ -267,7 +267,7 @@ def test_a_move_says_what_holds_until_then_and_the_next_one_begins_at_the_new_pl
     typed = {"move/on": "2027-01-10", "move/latitude": "57.1", "move/longitude": "-2.1"}
     asked = send(shared, "move", typed, section="place", do="look")
     assert "On Sunday 10 January it would be" in said_in(asked)
-    assert "Until the evening before Sunday 10 January the times here count." in said_in(asked)
+    assert "Up to the evening before Sunday 10 January the times here count" in said_in(asked)
     assert send(shared, "move", typed, section="place").status == 303
     shared.house.set_clock(shared.house.local("12:00", date(2027, 3, 1)))
     assert "We are moving again" in said_in(shared.get("/change/place", who="ana"))

@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -73,7 +74,9 @@ def seen(_in_other_letters: None, tmp_path_factory: pytest.TempPathFactory) -> I
     pages = FirstPages(
         DataPlace(folder), "127.0.0.1:8640", lambda: NOON, Misses(lambda: 1.0), patience_s=0.0
     )
-    yield asyncio.run(walk(pages, new_key(folder)))
+    # In a thread of its own: tests with a browser leave a loop running in theirs.
+    with ThreadPoolExecutor(1) as beside:
+        yield beside.submit(asyncio.run, walk(pages, new_key(folder))).result()
     pages.close()
 
 
