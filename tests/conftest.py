@@ -110,12 +110,13 @@ def empty_journal(postgres: Postgres) -> str:
 _HOW_TO_GET = {
     "debian": "apt-get install libical3 nginx-light systemd caddy shellcheck",
     "browser": "apt-get install chromium",
+    "firefox": "apt-get install firefox-esr",
     "node": "apt-get install nodejs npm; npm install --prefix .venv ical.js@2.2.1",
     "kernel": "apt-get install strace debootstrap; a Linux machine that allows what they do",
     "reference": "python3 tests/run.py --extra reference",
     "postgresql": "python3 tests/run.py",
 }
-_MUST_RUN_IN_CI = ("debian", "browser", "reference", "node", "postgresql")
+_MUST_RUN_IN_CI = ("debian", "browser", "firefox", "reference", "node", "postgresql")
 
 
 @pytest.hookimpl(wrapper=True)

@@ -16,7 +16,7 @@ from scheduler.alerts.step import Step
 # What was kept as text comes back in the one zone that instants have.
 Instant = Annotated[datetime, AfterValidator(lambda at: at.astimezone(UTC))]
 
-ChannelName = Literal["push", "service", "mail"]
+ChannelName = Literal["phone", "push", "service", "mail"]
 Operation = Literal["send", "hold", "cancel"]
 State = Literal["pending", "sending", "sent", "perhaps sent", "dead", "dropped", "missed", "early"]
 OutcomeKind = Literal["sent", "transient", "unknown", "bad address", "misconfigured", "permanent"]
@@ -109,7 +109,7 @@ class Message:
     `stem` is the subject of every mail of the same evening, so that mail programs keep them
     together; without one it is the title. `rings_at` is when a held message rings, or would have
     rung that is taken back; `target_id` is the message that a cancellation takes back. `link` is
-    opened by a tap.
+    opened by a tap. From `stale_at` on another message is to be read in its place.
     """
 
     title: str
@@ -121,6 +121,7 @@ class Message:
     link: str = ""
     rings_at: Instant | None = None
     target_id: str = ""
+    stale_at: Instant | None = None
 
     def __post_init__(self) -> None:
         """A message that stands alone has its title as subject."""
@@ -174,7 +175,11 @@ class Delivery:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outgoing:
-    """What a channel gets: the message, where it goes, and the ids that tell copies apart."""
+    """What a channel gets: the message, where it goes, and the ids that tell copies apart.
+
+    `of_evening`: those of one thread are of one evening, and the newest takes the place of the
+    others.
+    """
 
     operation: Operation
     message: Message
@@ -182,6 +187,7 @@ class Outgoing:
     person_name: str
     message_id: str
     thread_id: str
+    of_evening: bool = False
 
 
 @dataclass(frozen=True, slots=True)

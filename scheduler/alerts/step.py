@@ -70,7 +70,7 @@ _PARTS: Mapping[str, str] = {
     "number": r"\d+",
     "news": r"\d+",
     "about": r".*",
-    "channel": r"push|service|mail",
+    "channel": r"phone|push|service|mail",
     "day": r"[\d-]+",
     "clock": r"\d+",
     "origin": r".+",

@@ -4,6 +4,7 @@ import socket
 import ssl
 
 from scheduler.alerts.delivery import Outcome, OutcomeKind
+from scheduler.channels.deadline import InsideError
 from scheduler.wording.channels.why_not_sent import WhyUnconnected, WhyUntrusted
 from scheduler.wording.told_later import for_later
 from scheduler.wording.words import Words
@@ -19,6 +20,7 @@ _MEANINGS: tuple[tuple[type[Exception], OutcomeKind, Words], ...] = (  # the fir
     (ssl.SSLZeroReturnError, "transient", WhyUnconnected.cut),
     (ssl.SSLError, "misconfigured", WhyUnconnected.no_tls),
     (socket.gaierror, "transient", WhyUnconnected.no_name),
+    (InsideError, "misconfigured", WhyUnconnected.inside),
     (TimeoutError, "transient", WhyUnconnected.too_slow),
     (ConnectionRefusedError, "transient", WhyUnconnected.refused),
     (OSError, "transient", WhyUnconnected.failed),

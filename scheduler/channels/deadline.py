@@ -42,15 +42,23 @@ def bounded(work: Callable[[], _Found], wait_s: float) -> _Found:
     return found.result(timeout=max(0.0, wait_s))
 
 
+class InsideError(OSError):
+    """A name leads to an address to which nothing may be sent."""
+
+
 class Deadline:
     """Cuts every connection made through it `limits.total_s` after it was entered.
 
     A blocked read or write then ends with an OSError or the end of the stream. Socket time-outs
     alone would not do: a peer that sends one byte a second starts them anew each time.
+
+    `reaches` is asked about each IP address of a name, and nothing connects unless it agrees to all
+    of them: whoever's name it is cannot lead us to a machine inside.
     """
 
-    def __init__(self, limits: Limits) -> None:
+    def __init__(self, limits: Limits, reaches: Callable[[str], bool] | None = None) -> None:
         self.limits = limits
+        self._reaches = reaches
         self.passed = False
         self._ends = time.monotonic() + limits.total_s
         self._connections: list[socket.socket] = []
@@ -103,6 +111,9 @@ class Deadline:
         addresses = bounded(
             lambda: socket.getaddrinfo(host, port, type=socket.SOCK_STREAM), ends - time.monotonic()
         )
+        # Those that were asked about are those that are connected to: no second look-up.
+        if self._reaches and not all(self._reaches(str(each[4][0])) for each in addresses):
+            raise InsideError
         fault = OSError()
         for tried, (family, kind, protocol, _, address) in enumerate(addresses):
             # A dead first address (IPv6, mostly) must leave time for the others.

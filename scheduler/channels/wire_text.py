@@ -25,7 +25,7 @@ def shortened(text: str, octets: int) -> str:
     whole = text.encode()
     if len(whole) <= octets:
         return text
-    return whole[: octets - len("…".encode())].decode(errors="ignore").rstrip() + "…"
+    return whole[: max(octets - len("…".encode()), 0)].decode(errors="ignore").rstrip() + "…"
 
 
 def _whole(text: str) -> str:

@@ -1,7 +1,7 @@
 """Where the profile and the data lie, by option, environment or custom of the system."""
 
 import os
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from socket import gethostname
@@ -134,3 +134,28 @@ def write_whole(path: Path, content: bytes, *, private: bool = False) -> bool:
     finally:
         draft.unlink(missing_ok=True)
     return True
+
+
+def make_once(path: Path, content: Callable[[], bytes]) -> None:
+    """Makes the file, whole and its owner's alone; leaves one that is there as it is.
+
+    Raises:
+        OSError: it cannot be made.
+    """
+    if path.exists():
+        return
+    draft = path.with_name(f".{path.name}.{os.getpid()}")
+    draft.unlink(missing_ok=True)  # left by a crash; in a container our number is always the same
+    file = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    try:
+        os.write(file, content())
+        os.fsync(file)
+    finally:
+        os.close(file)
+    try:
+        # A link fails where another process was first: its file is the file.
+        os.link(draft, path)
+    except FileExistsError:
+        pass
+    finally:
+        draft.unlink()

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from secrets import token_bytes
 
+from scheduler.machine.paths import make_once
 from scheduler.tokens.derived import KEY_BYTES
 from scheduler.wording.machine.secrets import FileFaults
 
@@ -28,30 +29,10 @@ def signing_key(folder: Path, environment: Mapping[str, str]) -> bytes:
     named = environment.get("DUSKFOLD_KEY_FILE")
     path = Path(named) if named else folder / KEY_NAME
     if not named:
-        _make(path)
+        make_once(path, lambda: token_bytes(KEY_BYTES))
     # The data folder's own is never a link; a key file that is named may be one.
     with os.fdopen(os.open(path, os.O_RDONLY | (0 if named else _NO_LINK)), "rb") as file:
         key = file.read()
     if len(key) < KEY_BYTES:
         raise OSError(0, FileFaults.short_key(least=KEY_BYTES), str(path))
     return key
-
-
-def _make(path: Path) -> None:
-    if path.exists():
-        return
-    draft = path.with_name(f".{path.name}.{os.getpid()}")
-    draft.unlink(missing_ok=True)  # left by a crash; in a container our number is always the same
-    file = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    try:
-        os.write(file, token_bytes(KEY_BYTES))
-        os.fsync(file)
-    finally:
-        os.close(file)
-    try:
-        # A link fails where another process was first: its key is the key.
-        os.link(draft, path)
-    except FileExistsError:
-        pass
-    finally:
-        draft.unlink()

@@ -13,6 +13,7 @@ from scheduler.wording.words import Words
 
 _UNDELIVERED: Mapping[ChannelName, Words] = {
     "mail": Undelivered.mail,
+    "phone": Undelivered.phone,
     "push": Undelivered.push,
     "service": Undelivered.service,
 }

@@ -22,6 +22,8 @@ NOT_ON_PAGES: frozenset[tuple[str, ...]] = frozenset({
     ("web", "listen"),
     # Whoever can say who is asking can be anybody: only the machine's owner decides on that.
     ("web", "trusted_proxies"),
+    # Whoever names a push service has this machine post there: as above.
+    ("web", "push_services"),
 })  # fmt: skip
 _SECTIONS: Mapping[tuple[str, ...], Section] = MappingProxyType({
     ("units",): "place", ("site",): "place", ("move",): "place",

@@ -23,6 +23,7 @@ from scheduler.profile.text_fields import (
     read_listen,
     read_networks,
     read_push,
+    read_push_services,
 )
 from scheduler.profile.time_fields import (
     read_date,
@@ -49,6 +50,7 @@ Push = Annotated[str, reader(read_push)]
 BaseUrl = Annotated[str, reader(read_base_url)]
 Listen = Annotated[str, reader(read_listen)]
 Networks = Annotated[tuple[str, ...], reader(read_networks)]
+PushServices = Annotated[tuple[str, ...], reader(read_push_services)]
 Switch = Annotated[bool, reader(read_switch)]
 Count = Annotated[int, number(0, MOST_BIRDS, whole=True)]
 Percent = Annotated[float, number(0, 100)]

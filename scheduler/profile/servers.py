@@ -3,7 +3,7 @@
 from typing import Annotated, Literal
 
 from scheduler.profile.field_readers import number
-from scheduler.profile.fields import BaseUrl, Host, Listen, Mail, Networks, Text, Word
+from scheduler.profile.fields import BaseUrl, Host, Listen, Mail, Networks, PushServices, Text, Word
 from scheduler.profile.frozen_table import Value, key, needed
 from scheduler.wording.profile.server_keys import MailServerKeys, WebKeys
 
@@ -26,6 +26,7 @@ class Web(Value):
     base_url: BaseUrl | None = key(None, WebKeys.base_url)
     listen: Listen = key("127.0.0.1:8640", WebKeys.listen)
     trusted_proxies: Networks = key((), WebKeys.trusted_proxies)
+    push_services: PushServices = key((), WebKeys.push_services)
 
     @property
     def local_url(self) -> str:

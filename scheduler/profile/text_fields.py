@@ -79,6 +79,7 @@ _BASE_URL = re.compile(
 _LISTEN = re.compile(
     r"([A-Za-z0-9](?:[A-Za-z0-9.-]{0,250}[A-Za-z0-9])?|\[[0-9A-Fa-f:]+\]):(\d{1,5})"
 )
+_HOST_AND_PORT = re.compile(r"(?:[a-z0-9-]{1,63}\.)*[a-z0-9-]{1,63}(?::(\d{1,5}))?")
 _PORTS = 65535
 
 
@@ -131,3 +132,15 @@ def read_networks(value: Any, _: ValidationInfo) -> tuple[str, ...]:  # noqa: AN
             not_one = Addresses.no_network(network=item[:LONGEST_NAME])
             raise Unreadable(accepted, not_one) from error
     return tuple(value)
+
+
+def read_push_services(value: Any, _: ValidationInfo) -> tuple[str, ...]:  # noqa: ANN401 - as above
+    accepted = Addresses.push_services()
+    if not isinstance(value, list | tuple) or not all(isinstance(item, str) for item in value):
+        raise Unreadable(accepted)
+    hosts = tuple(item.strip().lower() for item in value)
+    for host in hosts:
+        found = _HOST_AND_PORT.fullmatch(host)
+        if found is None or not 0 < int(found[1] or 1) <= _PORTS:
+            raise Unreadable(accepted, Addresses.no_host(host=host[:LONGEST_NAME]))
+    return hosts

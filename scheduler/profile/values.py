@@ -14,6 +14,7 @@ from scheduler.profile.frozen_table import Value, key, needed
 from scheduler.profile.move import Move
 from scheduler.profile.own_cares import CareChange, OwnCare, Rounds
 from scheduler.profile.person import Person, Reminders
+from scheduler.profile.ringing_phone import RingingPhone
 from scheduler.profile.sensor import Sensor
 from scheduler.profile.servers import MailServer, Web
 from scheduler.profile.site import Climate, Site
@@ -67,6 +68,7 @@ class Profile(Value):
     care: tuple[OwnCare, ...] = key((), ProfileKeys.care)
     _climate_map: bytes = PrivateAttr(default=b"")
     _places: _BothPlaces | None = PrivateAttr(default=None)
+    _phones: tuple[RingingPhone, ...] = PrivateAttr(default=())
 
     @model_validator(mode="after")
     def _on_the_map(self, info: ValidationInfo) -> Self:
@@ -117,6 +119,21 @@ class Profile(Value):
     def climate_map(self) -> bytes:
         """The package's climate map, which `load` hands on; empty where nobody did."""
         return self._climate_map
+
+    @property
+    def phones(self) -> tuple[RingingPhone, ...]:
+        """The people's own phones that ring; none in a profile as it was read."""
+        return self._phones
+
+    def with_phones(self, phones: tuple[RingingPhone, ...]) -> "Profile":
+        """The same with these phones, where it lives before any move; itself where they are its."""
+        if phones == self._phones:
+            return self
+        read = self._both_places(self.move).before if self.move else self
+        found = read.model_copy()
+        found._phones = phones  # noqa: SLF001 - of the same class
+        found._places = None  # noqa: SLF001 - as above: both places have them
+        return found
 
     def coop_of(self, coop_id: str) -> Coop:
         """The coop with that id.

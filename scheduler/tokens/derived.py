@@ -5,7 +5,7 @@ from hashlib import sha256
 from hmac import compare_digest, new
 from typing import Literal
 
-Purpose = Literal["answer", "return topic", "confirm", "evening", "feed", "tonight"]
+Purpose = Literal["answer", "return topic", "confirm", "evening", "feed", "tonight", "receipt"]
 KEY_BYTES = 32
 
 

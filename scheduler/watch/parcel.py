@@ -51,6 +51,7 @@ def outgoing(parcel: Parcel) -> Outgoing:
         person_name=parcel.person_name,
         message_id=_id_of(one),
         thread_id=one.key.thread_id,
+        of_evening=one.key.subject_id != one.key.site_id,
     )
 
 

@@ -10,6 +10,7 @@ from functools import cache
 from string import Formatter
 
 from scheduler.wording.channels import why_not_sent
+from scheduler.wording.channels.phone_words import WhyNotRung, WhyNotSubscribed
 from scheduler.wording.channels.ways import OutcomeKinds
 from scheduler.wording.journal import why_unusable
 from scheduler.wording.journal.why_unusable import WhySqlite
@@ -28,6 +29,8 @@ _SAYINGS = (
     why_not_sent.WhyNoMail,
     why_not_sent.MailStages,
     why_not_sent.WhyNoService,
+    WhyNotRung,
+    WhyNotSubscribed,
     why_not_sent.WhyNotTried,
     why_not_sent.WhyDeaf,
     why_unusable.WhyPostgres,

@@ -15,6 +15,7 @@ from scheduler.alerts.delivery import ChannelName
 from scheduler.alerts.reminded_evening import among
 from scheduler.messages.ways_out import undelivered
 from scheduler.profile.person import Person
+from scheduler.profile.ringing_phone import RingingPhone
 from scheduler.profile.usual_duty import WEEKDAYS, UsualDuty
 from tests.alerts.orchard import ANA, BOTH, DAY, TEXT, WINTER, evenings, household
 
@@ -49,7 +50,8 @@ def test_every_channel_has_an_address_in_the_profile_and_words_for_what_it_did_n
     # Left out here, nobody is told over it, and nothing else says so.
     text = TEXT.replace('name = "Ana"', 'name = "Ana"\nservice = "ana"')
     channels = set(get_args(ChannelName))
-    ana = crew_of(household(text).profile, channels, None)[0]
+    phones = (RingingPhone(id="a" * 16, person_id="ana"),)
+    ana = crew_of(household(text).profile.with_phones(phones), channels, None)[0]
     assert {way for way, _ in ana.addresses} == channels
     for channel in channels:
         assert "to Ana" in undelivered("Ana", channel, 2)

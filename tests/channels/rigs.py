@@ -8,14 +8,21 @@ from datetime import UTC, datetime
 from typing import Any
 
 from scheduler.alerts.delivery import Message, OutcomeKind, Outgoing
+from scheduler.alerts.phone import Subscription
 from scheduler.channels.deadline import Limits
 from scheduler.channels.mail import MailChannel, MailSettings
 from scheduler.channels.port import Channel
 from scheduler.channels.push import PushChannel
+from scheduler.channels.push_services import host_of
 from scheduler.channels.service import ServiceChannel
+from scheduler.channels.web_push import PhoneChannel
+from scheduler.machine.phone_key import PhoneKey
+from scheduler.tokens.base64url import decoded
 from tests.sinks.authority import HERE, Authority
 from tests.sinks.fake_channel import FakeChannel
 from tests.sinks.push import PushSink
+from tests.sinks.push_service import PushService
+from tests.sinks.raw import Behaviour, Peer
 from tests.sinks.smtp import PASSWORD, USER, SmtpSink
 
 QUICK = Limits(total_s=0.8, connect_s=0.4, reply_s=0.5)
@@ -71,7 +78,8 @@ class Rig:
     """A channel, its working server, and the same channel turned to another port.
 
     `got` gives (text, id) of all that arrived; the id is empty where the way out has none.
-    `unanswered` is what it means that a server says nothing.
+    `unanswered` is what it means that a server says nothing; `as_heard` puts what it does behind
+    TLS where the channel never speaks without.
     """
 
     channel: Channel
@@ -79,6 +87,7 @@ class Rig:
     got: Callable[[], list[tuple[str, str]]]
     towards: Callable[[int], tuple[Channel, str]]
     unanswered: OutcomeKind = "unknown"
+    as_heard: Callable[[Behaviour], Behaviour] = lambda behaviour: behaviour
     secrets: tuple[str, ...] = field(default=(PERSON, "Weidner", TOPIC, TOKEN, PASSWORD, HERE))
 
 
@@ -134,6 +143,65 @@ def push_rig(authority: Authority) -> Iterator[Rig]:
         )
 
 
+PHONE_KEY = PhoneKey(
+    # RFC 8291, Appendix A: the application server's pair.
+    private=decoded("yfWPiYE-n46HLnH0KqZOF1fJJU3MYrct3AELtAQ-oRw") or b"",
+    public="BP4z9KsN6nGRTbVYI_c7VJSPQTBtkgcy27mlmlMoZIIgDll6e3vCYLocInmYWAmS6TlzAC8wEqKK6PBru3jl7A8",
+)
+PHONE_ID = "0011223344556677"
+
+
+def phone_channel(authority: Authority, subscription: Subscription, **changes: Any) -> PhoneChannel:
+    """A channel that knows one phone; it reaches loopback, where the product's own never gets."""
+    usual: dict[str, Any] = {
+        "subscription_of": {PHONE_ID: subscription}.get,
+        "private": PHONE_KEY.private,
+        "public": PHONE_KEY.public,
+        "subject": "https://hens.example.org",
+        "receipt_of": lambda one: f"{one.address} {one.message_id} {'s' * 43}",
+        "now": now,
+        "more_hosts": [host_of(subscription.endpoint)],
+        "limits": PATIENT,
+        "tls": authority.client(),
+        "reaches": lambda address: address == HERE,
+    }
+    return PhoneChannel(**(usual | changes))
+
+
+@contextmanager
+def phone_rig(authority: Authority) -> Iterator[Rig]:
+    """A phone behind its browser's push service, which never speaks without TLS."""
+    context = authority.server()
+
+    def secured(behaviour: Behaviour) -> Behaviour:
+        def behave(peer: Peer) -> None:
+            peer.secure(context)
+            behaviour(peer)
+
+        return behave
+
+    with PushService(authority, now=now) as service:
+        phone = service.phone()
+        subscription = phone.subscription(PHONE_KEY.public)
+
+        def towards(port: int) -> tuple[Channel, str]:
+            there = replace(subscription, endpoint=f"https://{HERE}:{port}/push/1")
+            return phone_channel(authority, there, limits=QUICK), PHONE_ID
+
+        def got() -> list[tuple[str, str]]:
+            shown = [one.notification for one in phone.got.all()]
+            return [(f"{one['title']}\n{one['body']}", str(one["tag"])) for one in shown]
+
+        yield Rig(
+            channel=phone_channel(authority, subscription),
+            address=PHONE_ID,
+            got=got,
+            towards=towards,
+            as_heard=secured,
+            secrets=(PERSON, "Weidner", HERE, subscription.auth, PHONE_ID),
+        )
+
+
 @contextmanager
 def service_rig(authority: Authority) -> Iterator[Rig]:
     """Another service: apprise's own ntfy plug-in stands for all."""
@@ -171,5 +239,5 @@ def fake_rig(authority: Authority) -> Iterator[Rig]:
     )
 
 
-WIRED = {"mail": mail_rig, "push": push_rig, "service": service_rig}
+WIRED = {"mail": mail_rig, "phone": phone_rig, "push": push_rig, "service": service_rig}
 ALL = {"fake": fake_rig, **WIRED}

@@ -88,7 +88,7 @@ def test_n1_a_refused_connection_is_transient(wired: Rig) -> None:
 
 
 def test_n2_silence_ends_in_time(wired: Rig) -> None:
-    with RawSink(silence) as sink:
+    with RawSink(wired.as_heard(silence)) as sink:
         channel, address = wired.towards(sink.port)
         with at_most(SOON_S):
             outcome = channel.deliver(outgoing(address))
@@ -99,7 +99,7 @@ def test_n2_silence_ends_in_time(wired: Rig) -> None:
 @pytest.mark.parametrize("text", [b"2" * 999, b"HTTP/1.1 200 OK\r\nX: " + b"y" * 999])
 @unhurried
 def test_n3_a_peer_that_dribbles_does_not_hold_it_up(wired: Rig, text: bytes) -> None:
-    with RawSink(dribble(text, pause_s=QUICK.reply_s / 10)) as sink:
+    with RawSink(wired.as_heard(dribble(text, pause_s=QUICK.reply_s / 10))) as sink:
         channel, address = wired.towards(sink.port)
         with at_most(SOON_S):
             outcome = channel.deliver(outgoing(address))
@@ -108,7 +108,7 @@ def test_n3_a_peer_that_dribbles_does_not_hold_it_up(wired: Rig, text: bytes) ->
 
 
 def test_garbage_is_no_success(wired: Rig) -> None:
-    with RawSink(says(GARBAGE, then_cut=False)) as sink:
+    with RawSink(wired.as_heard(says(GARBAGE, then_cut=False))) as sink:
         channel, address = wired.towards(sink.port)
         with at_most(SOON_S):
             outcome = channel.deliver(outgoing(address))

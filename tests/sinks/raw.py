@@ -43,6 +43,16 @@ class Peer:
         read, found, self._unread = self._unread.partition(end)
         return read + found
 
+    def exactly(self, octets: int) -> bytes:
+        """Reads so many; OSError when the other side is gone."""
+        while len(self._unread) < octets:
+            more = self.connection.recv(4096)
+            if not more:
+                raise ConnectionResetError
+            self._unread += more
+        read, self._unread = self._unread[:octets], self._unread[octets:]
+        return read
+
     def secure(self, context: ssl.SSLContext) -> None:
         """TLS from here on."""
         self.connection = context.wrap_socket(self.connection, server_side=True)
@@ -136,6 +146,17 @@ def says(text: bytes, *, first: bytes = b"", then_cut: bool = True) -> Behaviour
         peer.say(text)
         if not then_cut:
             peer.hold()
+
+    return behave
+
+
+def request_then(after: Behaviour) -> Behaviour:
+    """A web server that reads a whole request with a body first."""
+
+    def behave(peer: Peer) -> None:
+        head = peer.until(b"\r\n\r\n").lower()
+        peer.exactly(int(head.partition(b"content-length:")[2].partition(b"\r\n")[0]))
+        after(peer)
 
     return behave
 

@@ -6,6 +6,7 @@ from scheduler.wording.words import Words, every
 class Channels:
     """Over what a message goes, by the channel's name."""
 
+    phone = Words("phone alert")
     push = Words("push")
     service = Words("service")
     mail = Words("mail")

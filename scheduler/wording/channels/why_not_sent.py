@@ -9,6 +9,7 @@ class WhyUnconnected:
     cut = Words("the connection was cut while it was being secured")
     no_tls = Words("the server does not speak TLS as it should")
     no_name = Words("the server's name was not found")
+    inside = Words("the server's name leads to somewhere inside this network, not to the internet")
     too_slow = Words("no connection was made in time")
     refused = Words("the connection was refused")
     failed = Words("the connection failed")

@@ -33,6 +33,9 @@ class FileFaults:
     """Files of the data folder that are not used."""
 
     short_key = Words("not a key of at least {least} bytes")
+    damaged_phone_key = Words(
+        "not the two lines of a key that phones are rung with: put the file of the backup there"
+    )
     link = Words("a link that root would follow; remove it, or run this as the folder's owner")
 
 

@@ -31,6 +31,7 @@ class Undelivered:
     """So many messages to a person did not arrive."""
 
     mail = Words("{count} {count:email|emails} to {who} did not arrive.")
+    phone = Words("{count} {count:phone alert|phone alerts} to {who} did not arrive.")
     push = Words("{count} {count:push message|push messages} to {who} did not arrive.")
     service = Words(
         "{count} {count:message|messages} to {who} by their other service did not arrive."

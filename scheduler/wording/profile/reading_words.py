@@ -91,6 +91,8 @@ class Addresses:
     listen = Words('an address and a port of this machine, such as "127.0.0.1:8640"')
     networks = Words('a list of addresses or networks such as ["127.0.0.1", "10.0.0.0/8"]')
     no_network = Words('"{network}" is not one.')
+    push_services = Words('a list of hosts such as ["push.example.org", "push.example.net:8443"]')
+    no_host = Words('"{host}" is not one.')
 
 
 class Moments:

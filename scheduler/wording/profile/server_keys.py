@@ -22,3 +22,7 @@ class WebKeys:
     )
     listen = Words("the address and port to listen on")
     trusted_proxies = Words("reverse proxies that may say who is asking, by address or network")
+    push_services = Words(
+        "other push services that browsers may name, by their hosts; those of Chrome, Edge, "
+        "Firefox and Safari are known"
+    )
