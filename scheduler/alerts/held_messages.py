@@ -9,7 +9,8 @@ from scheduler.alerts.evening_so_far import Night, Row
 from scheduler.alerts.reopened import steps_of
 from scheduler.alerts.step import Step
 
-_HELD_AFTER = timedelta(minutes=5)
+RINGS_AFTER = timedelta(minutes=5)
+RINGS_AGAIN_AFTER = timedelta(minutes=20)  # while nobody takes it back; common practice, no source
 _STRAY_USEFUL = timedelta(hours=1)
 
 
@@ -22,10 +23,10 @@ def rings_at(night: Night, now: datetime) -> datetime | None:
         return None
     evening = night.evening
     if now < evening.latest:
-        return evening.latest.replace(second=0) + _HELD_AFTER  # the minute that a clock shows
+        return evening.latest.replace(second=0) + RINGS_AFTER  # the minute that a clock shows
     steps = steps_of(evening, night.states)
     ahead = [step.at for step in steps if step.at > now and step.kind != "dawn"]
-    return ahead[0] + _HELD_AFTER if ahead else None
+    return ahead[0] + RINGS_AFTER if ahead else None
 
 
 def holds(night: Night, now: datetime) -> list[Delivery]:
@@ -92,6 +93,8 @@ def replaced_holds(night: Night, now: datetime, found: Iterable[Delivery]) -> li
 def strays(nights: Iterable[Night], rows: Iterable[Row], now: datetime) -> list[Delivery]:
     """Takes back, where it lies, what is still to ring for doors that no evening under way has.
 
+    What rang is to ring once more.
+
     A house that came or went gives the doors that share a message another first one. One that is
     to come has none either: then the clock was set back.
     """
@@ -111,14 +114,14 @@ def strays(nights: Iterable[Night], rows: Iterable[Row], now: datetime) -> list[
 def _taken_back(chain: Sequence[Row], now: datetime) -> Iterator[Delivery]:
     number, last = _highest(chain), chain[-1]
     for address, there in _lying(chain, None).items():
-        if there.perhaps_there and there.rings_at and there.rings_at > now:
+        if there.perhaps_there and there.rings_at and there.rings_at + RINGS_AGAIN_AFTER > now:
             number += 1
             yield Delivery(
                 key=replace(last.key, step=Step("hold", number)),
                 operation="cancel",
                 rings_at=there.rings_at,
                 due_at=now,
-                useful_until=there.rings_at + _STRAY_USEFUL,
+                useful_until=there.rings_at + RINGS_AGAIN_AFTER + _STRAY_USEFUL,
                 address=address,
             )
 

@@ -3,13 +3,14 @@
 import json
 import re
 import ssl
-from collections.abc import Callable, Mapping
-from dataclasses import KW_ONLY, dataclass, field
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import KW_ONLY, dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any, ClassVar
 from urllib.parse import urlencode, urlsplit
 
 from scheduler.alerts.delivery import LOUD, ChannelName, Outcome, Outgoing
+from scheduler.alerts.held_messages import RINGS_AGAIN_AFTER
 from scheduler.channels.budget import KEPT_FOR_MESSAGES, Budget
 from scheduler.channels.deadline import USUAL, Deadline, Limits
 from scheduler.channels.http import ANSWER_OCTETS, Reply, Request, exchange
@@ -76,8 +77,10 @@ class PushChannel:
                 case "hold":
                     return visit.hold(outgoing)
                 case "cancel":
-                    held = outgoing.message.rings_at is not None
-                    return visit.take_back(topic, outgoing.message.target_id, held=held)
+                    target_id = outgoing.message.target_id
+                    if outgoing.message.rings_at is None:
+                        return visit.take_back(topic, target_id, held=False)
+                    return visit.take_back(topic, target_id, _again(target_id), held=True)
 
 
 @dataclass(slots=True)
@@ -110,7 +113,10 @@ class _Visit:
         return self._meaning(answer, published=True)
 
     def hold(self, outgoing: Outgoing) -> Outcome:
-        """A message that rings later, on a server that has proved it can take one back."""
+        """A message that rings later, and once more, on a server that proved it takes one back.
+
+        Two messages for the server and one for everybody else: both are put off and taken back.
+        """
         rings_at, now = outgoing.message.rings_at, self.channel.now()
         if rings_at is None or rings_at - now < SHORTEST_HOLD:
             return Outcome("permanent", for_later(WhyNoPush.too_late))
@@ -122,7 +128,14 @@ class _Visit:
             if proof.kind not in {"sent", "permanent"}:
                 return proof
             able[self.server] = proof.kind == "sent"
-        return self.publish(outgoing, rings_at) if able[self.server] else _CANNOT_CANCEL
+        if not able[self.server]:
+            return _CANNOT_CANCEL
+        first = self.publish(outgoing, rings_at)
+        if first.kind == "sent":
+            second = replace(outgoing, message_id=_again(outgoing.message_id))
+            # Whatever comes of it: the first lies there, and is to be taken back.
+            self.publish(second, rings_at + RINGS_AGAIN_AFTER)
+        return first
 
     def _probe(self, now: datetime) -> Outcome:
         """Sent: a held message can be taken back. Permanent: it cannot. Else: not known yet."""
@@ -138,23 +151,26 @@ class _Visit:
         is_unknown = outcome.kind == "unknown"
         return Outcome("transient", outcome.reason) if is_unknown else outcome
 
-    def take_back(self, topic: str, target_id: str, *, held: bool) -> Outcome:
-        """Sent when the message is gone; permanent where the server cannot do that.
+    def take_back(self, topic: str, *target_ids: str, held: bool) -> Outcome:
+        """Sent when each of the messages is gone; permanent where the server cannot do that.
 
         The server says so of any id, so a `held` one counts as gone only when the server's own
         list of what is still to come has it no more.
         """
-        if not _TOPIC.fullmatch(target_id):
+        if not all(map(_TOPIC.fullmatch, target_ids)):
             return Outcome("permanent", for_later(WhyNoPush.nothing_held))
-        url = f"{self.server}/{topic}/{target_id}"
-        answer = self._ask(Request(method="DELETE", url=url, headers=self._authority()))
-        if isinstance(answer, Reply) and answer.status == _NOT_FOUND:
-            return Outcome("permanent", for_later(WhyNoPush.takes_nothing_back))
-        outcome = self._meaning(answer, published=False)
-        return self._gone(topic, target_id) if held and outcome.kind == "sent" else outcome
+        for target_id in target_ids:
+            url = f"{self.server}/{topic}/{target_id}"
+            answer = self._ask(Request(method="DELETE", url=url, headers=self._authority()))
+            if isinstance(answer, Reply) and answer.status == _NOT_FOUND:
+                return Outcome("permanent", for_later(WhyNoPush.takes_nothing_back))
+            outcome = self._meaning(answer, published=False)
+            if outcome.kind != "sent":
+                return outcome
+        return self._gone(topic, target_ids) if held else Outcome("sent")
 
-    def _gone(self, topic: str, target_id: str) -> Outcome:
-        """Whether the server's list of what is to come has that message no more."""
+    def _gone(self, topic: str, target_ids: Sequence[str]) -> Outcome:
+        """Whether the server's list of what is to come has none of those messages any more."""
         now_s = self.channel.now().timestamp()
         # By the time at which each is to ring: what has rung long ago is left out.
         query = urlencode({"poll": "1", "scheduled": "1", "since": str(round(now_s) - _LEEWAY_S)})
@@ -167,7 +183,7 @@ class _Visit:
             return outcome
         if len(answer.body) >= ANSWER_OCTETS:
             return Outcome("transient", for_later(WhyNoPush.long_list))
-        if is_to_come(answer.body, target_id, now_s):
+        if any(is_to_come(answer.body, target_id, now_s) for target_id in target_ids):
             return _STILL_THERE
         return Outcome("sent")
 
@@ -204,6 +220,11 @@ class _Visit:
             return Outcome("misconfigured", for_later(WhyNoPush.moved, status=status))
         refused = Outcome("permanent", for_later(WhyNoPush.refused, status=status))
         return _STATUS.get(status, refused)
+
+
+def _again(message_id: str) -> str:
+    """The id of the message that rings a held one once more."""
+    return f"{message_id}-again" if message_id else ""
 
 
 def _patience_s(budget: Budget, outgoing: Outgoing, now: datetime) -> float:

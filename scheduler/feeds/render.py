@@ -66,6 +66,14 @@ def feed_bytes(heading: Heading, revisions: Iterable[Revision]) -> bytes:
     return b"".join([_head(heading), *map(event_bytes, revisions), _END])
 
 
+def imported_bytes(title: str, about: str, revisions: Iterable[Revision]) -> bytes:
+    """A calendar to import once: it has no feed's colour, and nothing is to fetch it again.
+
+    It has no METHOD, as a file of events that nobody is invited to (RFC 5545 3.7.2).
+    """
+    return b"".join([*_named(title, about), *map(event_bytes, revisions), _END])
+
+
 def event_bytes(revision: Revision) -> bytes:
     """One VEVENT, with the marks of a lock-up that is not called off."""
     # An event is equal whatever its kind and whether it rings; its bytes are not.
@@ -114,6 +122,17 @@ def _head(heading: Heading) -> bytes:
     title = f"{heading.site_name} · {name}"
     word, number = _COLOURS.get(heading.feed, _ORANGE)
     lines = [
+        *_named(title, about),
+        _line("COLOR", word),
+        _line("X-APPLE-CALENDAR-COLOR", number),
+        b"REFRESH-INTERVAL;VALUE=DURATION:PT1H\r\n",
+        _line("X-PUBLISHED-TTL", "PT1H"),
+    ]
+    return b"".join(lines)
+
+
+def _named(title: str, about: str) -> list[bytes]:
+    return [
         b"BEGIN:VCALENDAR\r\n",
         _line("VERSION", "2.0"),
         _line("PRODID", PRODID),
@@ -122,12 +141,7 @@ def _head(heading: Heading) -> bytes:
         _line("X-WR-CALNAME", title),
         _line("DESCRIPTION", about),
         _line("X-WR-CALDESC", about),
-        _line("COLOR", word),
-        _line("X-APPLE-CALENDAR-COLOR", number),
-        b"REFRESH-INTERVAL;VALUE=DURATION:PT1H\r\n",
-        _line("X-PUBLISHED-TTL", "PT1H"),
     ]
-    return b"".join(lines)
 
 
 @lru_cache(maxsize=4096)

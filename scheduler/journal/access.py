@@ -203,6 +203,7 @@ def keep_only(
     people = {*person_ids, *asked_of(connection, site_id)}
     for person_id in sorted(_known(connection, site_id) - people):
         renew(connection, site_id, person_id, now)
+        memos.forget_backup_alarm(connection, site_id, person_id)
     memos.note(connection, site_id, _PEOPLE, " ".join(sorted(people)))
     here, signed_out = people - new, dict[str, set[str]]()
     for table, through, key in (

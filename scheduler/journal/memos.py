@@ -1,7 +1,8 @@
 """Small facts that must outlive the process, and the profiles that were accepted."""
 
+import json
 from collections.abc import Collection
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 from sqlalchemy import Connection, bindparam, delete, func, insert, select
 
@@ -16,6 +17,7 @@ _RECALLED = select(tables.memo.c.value).where(
 _NUMBER = tables.accepted_profile.c.number
 _WAS_CALLED = "was-called-"
 _HOUSES = "houses"
+_BACKUP_ALARMS = "backup-alarms"
 
 
 def recall(connection: Connection, site_id: str, name: str) -> str | None:
@@ -54,6 +56,26 @@ def note_houses(connection: Connection, site_id: str, ids: Collection[str]) -> N
 def houses(connection: Connection, site_id: str) -> frozenset[str]:
     """The id of every house that there ever was."""
     return frozenset((recall(connection, site_id, _HOUSES) or "").split())
+
+
+def note_backup_alarm(connection: Connection, site_id: str, person_id: str, last: date) -> None:
+    """Notes that the person fetched a backup alarm, and its last day."""
+    kept = {who: day.isoformat() for who, day in backup_alarms(connection, site_id).items()}
+    note(connection, site_id, _BACKUP_ALARMS, json.dumps(kept | {person_id: last.isoformat()}))
+
+
+def backup_alarms(connection: Connection, site_id: str) -> dict[str, date]:
+    """The last day of the backup alarm that each person fetched last, by their id."""
+    kept = json.loads(recall(connection, site_id, _BACKUP_ALARMS) or "{}")
+    return {person_id: date.fromisoformat(last) for person_id, last in kept.items()}
+
+
+def forget_backup_alarm(connection: Connection, site_id: str, person_id: str) -> None:
+    """Forgets it: somebody of that id who comes later has none."""
+    kept = backup_alarms(connection, site_id)
+    if kept.pop(person_id, None):
+        left = {who: last.isoformat() for who, last in kept.items()}
+        note(connection, site_id, _BACKUP_ALARMS, json.dumps(left))
 
 
 def forget(connection: Connection, site_id: str, name: str) -> None:

@@ -70,7 +70,7 @@ def of_evening(
         asked = emptied(houses_emptied(night), by_link=bool(night.base_url))
         message = replace(asked, link=night.link(person_id))
     elif step.kind == "hold":
-        message = held(night)
+        message = replace(held(night), buttons=shut_buttons(night, person_id))
     else:
         message = _answered(night, others, key, matter, now)
     if not matter.not_by:

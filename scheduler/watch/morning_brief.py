@@ -27,7 +27,7 @@ from scheduler.messages.brief import Brief, after_a_restart, brief
 from scheduler.messages.site_news import news
 from scheduler.profile.words import capitalized
 from scheduler.service.almanac import Almanac
-from scheduler.watch import unheard_answers, weather_in_brief
+from scheduler.watch import backup_offers, unheard_answers, weather_in_brief
 from scheduler.watch.site_note import Note
 from scheduler.wording.cares.plan_changes import Rounds
 from scheduler.wording.messages.reminders import OfEvening
@@ -177,6 +177,7 @@ def _worries(
             yield OfEvening.full_count(houses=coop.name)
     yield from _unheard(almanac, connection, now)
     yield from _changed(almanac, connection)
+    yield from backup_offers.lines(almanac, connection, day)
     for report in almanac.records.of("order", day):
         if report.is_asked_about(day):
             yield BriefWorries.order_asked(day=day_and_month(report.spell.first))

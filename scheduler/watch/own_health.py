@@ -37,6 +37,7 @@ class OwnHealth:
     ahead: timedelta = timedelta()  # of the others' clock, where that is too far
     other_key: bool = False  # than the other hosts have
     gaps: tuple[WeatherGap, ...] = ()  # what of the weather is not told
+    heartbeat: bool = False  # somebody elsewhere waits for it
     _is_away: bool = False
     _complete_boot_s: float | None = None
     _told: ToldPulse = field(init=False)
@@ -125,6 +126,7 @@ class OwnHealth:
             ahead_s=self.ahead.total_seconds(),
             other_key=self.other_key,
             gaps=self.gaps,
+            heartbeat=self.heartbeat,
             deaf=deaf.reason if deaf else "",
             deaf_since=deaf.since(readings.wall).isoformat() if deaf else "",
             oldest_tick_s=self.oldest_tick_s,

@@ -153,6 +153,7 @@ class Watch:
             url = self._secret("heartbeat-url")
         except SecretFault:
             url = None  # whoever waits for the heartbeat notices; the reminders go on
+        self.ticker.health.heartbeat = url is not None  # told at the next tick
         if url and self._complete_monotonic_s - self._beaten_s >= _HEARTBEAT_S:
             self._beaten_s = self._complete_monotonic_s
             with suppress(RuntimeError):  # no room for a thread: the next tick tries again

@@ -10,6 +10,7 @@ from functools import partial
 
 from scheduler.alerts.delivery import Outcome
 from scheduler.alerts.evening_so_far import Row
+from scheduler.alerts.held_messages import RINGS_AGAIN_AFTER
 from scheduler.alerts.outcome import Next
 from scheduler.channels.deadline import Limits
 from scheduler.channels.port import Channel
@@ -134,10 +135,15 @@ def _ask(
 
 def _still_to_ring(rows: Sequence[Row], now: datetime) -> tuple[tuple[str, datetime], ...]:
     return tuple(
-        (row.key.person_id, row.rings_at)
+        (row.key.person_id, at)
         for row in rows
-        if _is_due_back(row) and row.rings_at and row.rings_at > now
+        if _is_due_back(row) and row.rings_at and (at := _next_of(row.rings_at, now))
     )
+
+
+def _next_of(rings_at: datetime, now: datetime) -> datetime | None:
+    """When it rings next, which it does twice."""
+    return next((at for at in (rings_at, rings_at + RINGS_AGAIN_AFTER) if at > now), None)
 
 
 def _is_due_back(row: Row) -> bool:

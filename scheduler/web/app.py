@@ -28,7 +28,7 @@ from scheduler.service.calendars.personal import dress
 from scheduler.service.calendars.shelf import Shelf
 from scheduler.service.household.open_profile import Household
 from scheduler.service.people.access import note_used, pass_of, passes, passes_of_gone
-from scheduler.web import calendars, diary_download, guards
+from scheduler.web import backup_download, calendars, diary_download, guards
 from scheduler.web.calendars import Calendars
 from scheduler.web.early_refusals import ANOTHER_NAME, line
 from scheduler.web.household_now import Lookout, NoHousehold, Standing
@@ -85,6 +85,7 @@ class App:
         status = Status(outside.send_test, outside.read)
         self.routes: list[BaseRoute] = [
             *page_routes(self._desk, status, self._monotonic_s, outside.said),
+            route(backup_download.PATH, partial(backup_download.as_file, desk=self._desk)),
             route("/diary.csv", partial(diary_download.as_csv, desk=self._desk)),
             route("/diary.json", partial(diary_download.as_json, desk=self._desk)),
             route("/tonight/{token}/tonight.json", self._tonight),

@@ -9,6 +9,7 @@ from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from scheduler.service.household.open_profile import Household
+from scheduler.web import backup_download
 from scheduler.web.door_forms import is_closing
 from scheduler.web.last_results import Plans
 from scheduler.web.page_requests import Endpoint, PageRequests, View
@@ -36,6 +37,7 @@ from scheduler.web.views.year import Years
 _ROBOTS = "User-agent: *\nAllow: /calendar/\nDisallow: /\n"
 # In ten minutes and of one person: more is a program, or somebody else at their phone.
 MOST_TESTS, MOST_REPORTS, MOST_INVITATIONS = 5, 30, 20
+MOST_FILES = 20
 # Of a door, besides that it is shut: by whoever is signed in, and by the link of a message.
 MOST_CHANGES, MOST_ANSWERS = 30, 12
 # Of the profile: whoever measures a house looks at each card before it is kept.
@@ -52,6 +54,7 @@ _BACK = {
     "/birds/came/undo": "/birds",
     "/diary/change": "/diary",
     "/status/test": "/status",
+    "/backup-alarm": "/subscribe",
     "/begun/test": "/begun",
     "/begun/invite": "/begun",
     "/people/invite": "/people",
@@ -121,6 +124,8 @@ def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[R
     yield route("/coop", page(Coops().show, aside=True))
     yield route("/why/{job}", page(coop.why, aside=True))
     yield route("/subscribe", page(subscribe.show))
+    fetched = page(backup_download.pressed, often=most(MOST_FILES))
+    yield route("/backup-alarm", fetched, "POST")
     yield route("/status", page(status.show))
     yield route("/status/test", page(status.test, aside=True, often=most(MOST_TESTS)), "POST")
     yield route("/status/clock", page(status.ask_about_the_clock))

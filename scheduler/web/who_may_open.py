@@ -13,6 +13,8 @@ OPENED_BY: Mapping[str, Matter] = MappingProxyType({
     "/birds/came": "birds",
     "/birds": "reports",
     "/subscribe": "own",
+    "/backup-alarm": "own",
+    "/backup-alarm.ics": "own",
     "/status/test": "own",
     "/status/clock": "household",
     "/begun/test": "own",

@@ -274,15 +274,16 @@ def test_what_could_not_be_taken_back_still_lies_there_when_the_next_is_refused(
     assert held(evening, "15:10") == (["hold-4 cancel"] if still_there else [])
 
 
-def test_a_stray_is_taken_back_until_the_minute_in_which_it_rings() -> None:
+def test_a_stray_is_taken_back_until_the_minute_in_which_it_rings_for_the_last_time() -> None:
     evening = ledger(ALONE)
     evening.tick(at("12:00"))
     night = evening.night()
     renamed = replace(night, evening=replace(night.evening, subject_id="hazel"), rows=())
     rings = night.rows[-1].rings_at
     assert rings is not None
-    assert len(strays([renamed], night.rows, rings - SECOND)) == 1
-    assert strays([renamed], night.rows, rings) == []
+    last = rings + 20 * MINUTE
+    assert len(strays([renamed], night.rows, last - SECOND)) == 1
+    assert strays([renamed], night.rows, last) == []
     dead = [replace(row, state="dead", attempts=3) for row in night.rows]
     assert strays([renamed], dead, at("12:01")) == [], "it never lay there"
 

@@ -25,6 +25,7 @@ BUTTONS = (
     Button(label="Some missing", answer="duskfold some-missing"),
 )
 IN_AN_HOUR = NOW + timedelta(hours=1)
+AGAIN = IN_AN_HOUR + timedelta(minutes=20)
 Pusher = Callable[..., PushChannel]
 
 
@@ -256,6 +257,9 @@ def test_a_held_message_rings_when_its_time_has_come(pusher: Pusher, sink: PushS
     assert hold(pusher(sink.url), sink).kind == "sent"
     assert not sink.ring_due(IN_AN_HOUR - timedelta(seconds=1))
     assert [one.text for one in sink.ring_due(IN_AN_HOUR)] == ["12 birds"]
+    assert not sink.ring_due(AGAIN - timedelta(seconds=1))
+    assert [one.text for one in sink.ring_due(AGAIN)] == ["12 birds"], "it repeats once"
+    assert not sink.held
     assert not sink.shown(RETURN)  # the probe was taken back
 
 
@@ -265,13 +269,35 @@ def test_a_held_message_is_replaced_by_its_copy(pusher: Pusher, sink: PushSink) 
     assert [hold(channel, sink).kind, hold(channel, sink, rings_at=later).kind] == ["sent"] * 2
     assert not sink.ring_due(IN_AN_HOUR)
     assert len(sink.ring_due(later)) == 1
+    assert len(sink.held) == 1, "the repeat was put off as well"
+    assert len(sink.ring_due(later + timedelta(minutes=20))) == 1
 
 
 def test_a_held_message_can_be_taken_back(pusher: Pusher, sink: PushSink) -> None:
     channel = pusher(sink.url)
     hold(channel, sink)
     assert cancel(channel, sink) == Outcome(kind="sent")
-    assert not sink.ring_due(IN_AN_HOUR)
+    assert not sink.held
+
+
+def test_a_held_message_that_has_rung_does_not_ring_again_once_it_is_taken_back(
+    pusher: Pusher, sink: PushSink
+) -> None:
+    channel = pusher(sink.url)
+    hold(channel, sink)
+    assert len(sink.ring_due(IN_AN_HOUR)) == 1
+    assert cancel(channel, sink) == Outcome(kind="sent")
+    assert not sink.held
+
+
+def test_a_repeat_that_the_server_refuses_leaves_the_first_to_be_taken_back(
+    pusher: Pusher, sink: PushSink
+) -> None:
+    channel = pusher(sink.url)
+    hold(channel, sink)
+    cancel(channel, sink)
+    sink.script(Reply(status=200, body=b'{"id":"x"}'), Reply(status=403))
+    assert hold(channel, sink).kind == "sent"
 
 
 def test_a14_what_the_server_s_own_list_still_has_is_not_taken_back(
@@ -312,7 +338,7 @@ def test_a14_a_list_that_may_not_be_read_is_no_reason_to_ask_for_ever(
 ) -> None:
     channel = pusher(sink.url)
     hold(channel, sink)
-    sink.script(Reply(status=200), Reply(status=status))
+    sink.script(Reply(status=200), Reply(status=200), Reply(status=status))
     assert cancel(channel, sink).kind == "sent"
 
 
@@ -324,7 +350,7 @@ def test_a14_nonsense_in_the_list_holds_nothing(
     pusher: Pusher, sink: PushSink, lines: bytes
 ) -> None:
     channel = pusher(sink.url)
-    sink.script(Reply(status=200), Reply(status=200, body=lines))
+    sink.script(Reply(status=200), Reply(status=200), Reply(status=200, body=lines))
     assert cancel(channel, sink).kind == "sent"
 
 
@@ -385,7 +411,7 @@ def test_it_asks_once_whether_a_server_takes_back(pusher: Pusher, sink: PushSink
     for _ in range(3):
         hold(channel, sink)
     methods = [asked.method for asked in sink.asked.all()]
-    assert methods == ["POST", "DELETE", "GET", "POST", "POST", "POST"]
+    assert methods == ["POST", "DELETE", "GET", *["POST"] * 6]
     probe, deletion, *_ = sink.asked.all()
     assert json.loads(probe.body)["topic"] == RETURN
     assert json.loads(probe.body)["delay"] == str(round(IN_AN_HOUR.timestamp()))
@@ -458,7 +484,7 @@ def test_it_is_not_held_for_less_than_ten_seconds(
     pusher: Pusher, sink: PushSink, rings_at: Any, kind: OutcomeKind
 ) -> None:
     assert hold(pusher(sink.url), sink, rings_at=rings_at).kind == kind
-    assert len(to_anna(sink)) == (kind == "sent")
+    assert len(to_anna(sink)) == (2 if kind == "sent" else 0)
 
 
 def test_all_requests_of_a_hold_share_one_deadline(pusher: Pusher) -> None:

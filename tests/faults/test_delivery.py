@@ -10,12 +10,15 @@ from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
 
+import icalendar
 import pytest
 
 from scheduler.alerts.outcome import MOST_COPIES
+from scheduler.cares.records import NO_RECORDS
 from scheduler.channels.budget import BURST
 from scheduler.channels.deadline import Limits
 from scheduler.channels.push import PushChannel
+from scheduler.service.calendars.backup_files import backup_file_of, hand_out
 from scheduler.service.data_place import DataPlace
 from scheduler.service.health.report_health import report_health
 from scheduler.watch.take_back_held import TakenBack, take_back
@@ -84,8 +87,13 @@ def change(house: House, text: str) -> None:
 
 
 def lying(house: House) -> list[str]:
-    """On which topics a message lies that is to ring."""
-    return sorted(topic for topic, _ in house.push.held)
+    """On which topics a message lies that is to ring; its repeat counts where it lies alone."""
+    held = house.push.held
+    return sorted(
+        topic
+        for topic, one in held
+        if (topic, one.removesuffix("-again")) not in held or not one.endswith("-again")
+    )
 
 
 def rung(house: House) -> list[str]:
@@ -436,3 +444,46 @@ def test_a14_a_hold_that_the_server_goes_on_holding_is_taken_back_again(build: B
 
 def _title(mail: Mail) -> str:
     return str(mail.parsed.get_content()).splitlines()[0]
+
+
+# -- A15: the machine stops, and the router with it ----------------------------------------------
+
+
+def test_a15_the_machine_stops_at_three_and_what_lies_elsewhere_rings(build: Build) -> None:
+    house = begun(build, ANA, KIM, person("Pat", "mail"), person("Sam", "mail"))
+    house.at("15:00")
+    household = house.household()
+    file = backup_file_of(household, NO_RECORDS, (), house.now)
+    assert file
+    with house.journal() as journal:
+        hand_out(journal, "orchard", "pat", file)
+    health = report_health(house.place, household, house.readings)
+    assert health.stopped
+    assert {one.person_id: one.owner for one in health.stopped.alarms} == {
+        "ana": "held", "kim": "held", "pat": "file", "sam": None,
+    }  # fmt: skip
+    assert health.faults == (), "they can be relied on"
+    assert [note for note in health.notes if "stopped" in note] == [
+        "If this machine stopped now, nothing would ring Sam tonight."
+    ]
+    house.kill()
+    house.set_clock(house.local("16:37"))
+    assert house.push.ring_due(house.now) == []
+    house.set_clock(house.local("16:38"))
+    rung_first = house.push.ring_due(house.now)
+    assert sorted(one.topic for one in rung_first) == topics("ana", "kim")
+    starts = [one.start for one in icalendar.Calendar.from_ical(file.content).events]
+    assert starts[0] == house.local("16:38"), "Pat's phone rings by itself"
+    house.set_clock(house.local("16:58"))
+    again = house.push.ring_due(house.now)
+    assert sorted(one.topic for one in again) == topics("ana", "kim")
+    house.set_clock(house.local("23:59"))
+    assert house.push.ring_due(house.now) == [], "twice is all"
+    # Kim has pressed the button; the push server keeps that until the machine is back.
+    [mine] = [one for one in again if one.topic == topics("kim")[0]]
+    assert house.push.press(mine) == 200
+    house.start()
+    house.wait(lambda: house.rows("SELECT kind FROM closing") == [("closed",)], "it was not heard")
+    house.settle()
+    assert lying(house) == []
+    assert house.phone("ana")[-1].startswith("Kim shut the door")

@@ -625,7 +625,7 @@ def test_n14_everything_is_down_for_two_hours(build: Build) -> None:
     assert _states(house, "everybody-3", "push") == ["dropped", "sent"], "the highest step only"
     assert _channel_faults(house) == []
     rings = {datetime.fromtimestamp(at, house.zone) for at, _ in house.push.held.values()}
-    assert {f"{at:%H:%M}" for at in rings} == {"19:18"}, "what is held is out of date"
+    assert {f"{at:%H:%M}" for at in rings} == {"19:18", "19:38"}, "what is held is out of date"
 
 
 @unhurried

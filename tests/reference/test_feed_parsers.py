@@ -20,11 +20,14 @@ from ical.exceptions import CalendarParseError
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS
+from scheduler.feeds.backup_alarm import backup_events, backup_file, days_of
 from scheduler.feeds.event import FeedEvent
 from scheduler.feeds.planned_events import events
 from scheduler.feeds.render import Heading, dressed, feed_bytes
 from scheduler.feeds.revision import revised
 from scheduler.profile.values import Profile
+from scheduler.service.almanac import Almanac
+from scheduler.service.household.open_profile import Household
 
 # UID to start, end and title.
 Read = dict[str, tuple[datetime | date, datetime | date, str]]
@@ -204,6 +207,21 @@ def test_ics_reads_what_the_events_of_a_fortnight_say(small: Profile, catalogue:
     told = planned(small, catalogue, days=14)
     assert {type(event.start) for event in told} == {datetime, date}
     assert by_ics(written(told)) == said(told)
+
+
+@pytest.mark.parametrize("read", [*PARSERS, by_ics])
+def test_a_parser_reads_the_backup_alarm(
+    small: Profile, catalogue: Catalogue, read: Reader
+) -> None:
+    now = datetime(2026, 3, 16, 9, 30, tzinfo=UTC)
+    household = Household(profile=small, catalogue=catalogue)
+    days = Almanac(household=household, records=NO_RECORDS, ways=frozenset(), key=b"")
+    evenings = [one for day in days_of(FIRST) for one in days.planned(day, ())]
+    file = backup_file(small, evenings, FIRST, now)
+    assert file
+    told = list(backup_events(small, evenings, FIRST, file.last))
+    assert len(told) == 105
+    assert read(file.content) == said(told)
 
 
 @pytest.mark.parametrize("read", [*PARSERS, by_ics])

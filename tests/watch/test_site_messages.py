@@ -48,6 +48,7 @@ from tests.told import words
 __all__ = ["memory_folder"]
 
 DAY = timedelta(days=1)
+LATER = WINTER + 100 * DAY
 GENTLE = '[reminders]\nletout = "gentle"\n'
 RANGER = BEN + "range_reminder = true\n"
 SECURE = '[coop.run]\ntype = "secure"\n[[flock]]'
@@ -422,6 +423,30 @@ def test_failed_messages_a_restart_and_a_set_clock_are_mentioned(opened: Open) -
     assert "1 push message to Ben did not arrive." in lines
     assert "Duskfold was restarted, perhaps by a power cut." in lines
     assert any("clock of Duskfold's machine was set" in line for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("days_left", "line"),
+    [
+        (22, ""),
+        (21, "The backup alarm of Ana and Cleo ends on 12 January: get a new one"),
+        (20, ""),
+        (14, "The backup alarm of Ana and Cleo ends on 5 January: get a new one"),
+        (0, "The backup alarm of Ana and Cleo ends on 22 December: get a new one"),
+        (-1, "The backup alarm of Ana and Cleo ended on 21 December: get a new one"),
+        (-2, ""),
+    ],
+)
+def test_a_new_backup_alarm_is_offered_once_a_week_in_the_last_three(
+    opened: Open, days_left: int, line: str
+) -> None:
+    house = opened(TEXT)
+    last = WINTER + (1 + days_left) * DAY
+    with house.journal.writing() as writing:
+        for person_id, day in (("ana", last), ("cleo", last), ("gone", last), ("ben", LATER)):
+            memos.note_backup_alarm(writing.connection, "orchard", person_id, day)
+    told_of = [one for one in brief(house).body.splitlines() if "backup alarm" in one]
+    assert told_of == ([f"{line} on the page Subscribe."] if line else [])
 
 
 def refuses_ben(outgoing: Outgoing) -> Outcome:

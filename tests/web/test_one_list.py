@@ -171,7 +171,9 @@ def test_every_outlet_says_the_same(
     health = report_health(DataPlace(house.data), pages.household(), house.readings)
     counts = [one for one in health.causes if one.counts]
     assert [case.counts in one.what for one in counts] == [True] * bool(case.counts)
-    assert [case.noted in one for one in health.notes] == [True] * bool(case.noted)
+    # No watch has run here: nothing would ring if it stopped, which is said of each case alike.
+    notes = [one for one in health.notes if "If this machine stopped now" not in one]
+    assert [case.noted in one for one in notes] == [True] * bool(case.noted)
     status = unescape(pages.get("/status", who="ana").text)
     week = unescape(pages.get("/week", who="ana").text)
     assert (RELY in status, RELY in week) == (bool(counts), bool(counts))

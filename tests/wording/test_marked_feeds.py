@@ -11,6 +11,7 @@ from scheduler.cares.records import Records, Report, Spell
 from scheduler.feeds.render import dressed
 from scheduler.journal.store import open_journal
 from scheduler.profile.values import Profile
+from scheduler.service.calendars.backup_files import backup_file_of
 from scheduler.service.calendars.publish import FeedRequest, publish
 from scheduler.service.household.open_profile import Household, open_profile
 from tests.unhurried import unhurried
@@ -47,6 +48,10 @@ def test_every_calendar_of_a_shipped_profile(name: str, tmp_path: Path) -> None:
             for line in said_in(worn):
                 assert strange(line, named(profile)) == [], line
     journal.close()
+    file = backup_file_of(household, Records(), (), now)
+    assert file
+    for line in said_in(file.content):
+        assert strange(line, named(profile)) == [], line
 
 
 def named(profile: Profile) -> tuple[str, ...]:

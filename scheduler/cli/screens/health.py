@@ -16,6 +16,7 @@ from scheduler.service.health.health_words import (
     channels,
     doors,
     how_it_runs,
+    if_stopped,
     who_could_be_told,
 )
 from scheduler.service.health.report_health import Health
@@ -97,6 +98,7 @@ def _facts(health: Health) -> dict[str, object]:
             for one, age_s in health.hosts
         ],
         "holds": health.holds,
+        "stopped": _if_stopped(health),
         "unconfirmed": health.unconfirmed,
         "weather": [asdict(one) for one in health.pulse.gaps] if health.pulse else [],
         "forecast": [
@@ -112,11 +114,32 @@ def _facts(health: Health) -> dict[str, object]:
     }
 
 
+def _if_stopped(health: Health) -> dict[str, object] | None:
+    """What would ring each person, and by what; None where nothing is known of it."""
+    if health.stopped is None:
+        return None
+    return {
+        "evening": health.stopped.day,
+        "people": [
+            {
+                "person": one.person_id,
+                "by": one.owner,
+                "at": one.rings_at,
+                "backup_alarm_until": one.file_until,
+            }
+            for one in health.stopped.alarms
+        ],
+    }
+
+
 def _lines(health: Health) -> list[str]:
+    heading, each = if_stopped(health)
     lines = [wrapped(line) for line in (who_could_be_told(health), *how_it_runs(health))]
     for rows in (doors(health), channels(health)):
         if rows:
             lines += ["", table(rows)]
+    if heading:
+        lines += ["", f"{heading}:", *(wrapped(one) for one in each)]
     for caution in cautions(health):
         lines += ["", wrapped(caution)]
     return [*lines, *_forecast(health.profile)]

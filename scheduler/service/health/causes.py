@@ -43,13 +43,14 @@ CauseKind = Literal[
     "no-way",
     "only-one",
     "calendar",
+    "dark",
     "differs",
     "other-key",
 ]
 # Whoever it is about hears of a door over another way, or was never to hear of one; a calendar
-# reminds nobody.
+# reminds nobody; what would ring if this machine stopped is no matter of whether it runs.
 _NOTES = frozenset(
-    {"way-broken", "way-failed", "no-way", "only-one", "calendar", "differs", "other-key"}
+    {"way-broken", "way-failed", "no-way", "only-one", "calendar", "dark", "differs", "other-key"}
 )
 
 

@@ -3,11 +3,14 @@
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
+from scheduler.alerts.dark_alarm import DarkAlarm
+from scheduler.alerts.held_messages import RINGS_AGAIN_AFTER
 from scheduler.cares.door_state import Door
 from scheduler.messages.missing import amiss
 from scheduler.profile.values import Profile
 from scheduler.profile.words import local_clock
 from scheduler.service.health.causes import Cause, minutes_apart
+from scheduler.service.health.if_it_stopped import IfItStopped
 from scheduler.service.health.report_health import Health
 from scheduler.service.health.tick_file import Pulse
 from scheduler.wording.channels.ways import channel_words
@@ -20,9 +23,10 @@ from scheduler.wording.service.health import (
     LookingBack,
     WhoIsTold,
 )
+from scheduler.wording.service.if_it_stopped import Stopped, StoppedTomorrow, StoppedTonight
 from scheduler.wording.service.outlook import WeatherGaps
 from scheduler.wording.sources.question import ForecastServices
-from scheduler.wording.spoken import in_a_row, listed, one_by_one
+from scheduler.wording.spoken import day_month_year, in_a_row, listed, one_by_one
 from scheduler.wording.told_later import told
 from scheduler.wording.words import Words, every
 
@@ -125,6 +129,42 @@ def _where_it_stands(state: Door) -> str:
     # "only 12 expected" says nothing without it
     counted = DoorsTonight.counted(birds=state.counted) if state.over else ""
     return in_a_row([*filter(None, (_STATES[state.state](), counted, amiss(state)))])
+
+
+def if_stopped(health: Health) -> tuple[str, tuple[str, ...]]:
+    """A heading, and what would ring each person if nothing more were heard from here."""
+    found = health.stopped
+    if found is None or not found.alarms:
+        return "", ()
+    heading = Stopped.all_of_them if len(health.hosts) > 1 else Stopped.heading
+    return heading(), tuple(_rings(one, found, health.profile) for one in found.alarms)
+
+
+def _rings(one: DarkAlarm, found: IfItStopped, profile: Profile) -> str:
+    site = profile.on(found.day).site
+
+    def clock(at: datetime) -> str:
+        return local_clock(at, site.zone, site.region, found.day)
+
+    name, tonight, until = one.name, found.is_tonight, one.file_until
+    if one.held_at:  # nothing is held of an evening before it begins, so it is tonight's
+        again = clock(one.held_at + RINGS_AGAIN_AFTER)
+        held = StoppedTonight.held_and_file if one.file_at else StoppedTonight.held
+        return held(name=name, time=clock(one.held_at), again=again)
+    if one.file_at:
+        file = StoppedTonight.file if tonight else StoppedTomorrow.file
+        return file(name=name, time=clock(one.file_at))
+    if one.owner == "heartbeat":
+        heartbeat = StoppedTonight.heartbeat if tonight else StoppedTomorrow.heartbeat
+        return heartbeat(name=name)
+    if one.held_from:
+        later = StoppedTonight.later if tonight else StoppedTomorrow.later
+        return later(name=name, time=clock(one.held_from))
+    if until and until < found.day:
+        ended = StoppedTonight.ended if tonight else StoppedTomorrow.ended
+        return ended(name=name, day=day_month_year(until))
+    nothing = StoppedTonight.nothing if tonight else StoppedTomorrow.nothing
+    return nothing(name=name)
 
 
 def channels(health: Health) -> list[tuple[str, str, str, str]]:

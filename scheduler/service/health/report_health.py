@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from scheduler.alerts.reminded_evening import RemindedDoor
 from scheduler.cares.door_state import Door
-from scheduler.journal import closings, history
+from scheduler.journal import closings, history, memos
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.history import ChannelHistory, LastTry
 from scheduler.journal.store import Journal
@@ -21,6 +21,7 @@ from scheduler.service.data_place import DataPlace
 from scheduler.service.evenings_around import nights
 from scheduler.service.health.banner import everything
 from scheduler.service.health.causes import Cause, at_the_terminal, differs, other_key, unreadable
+from scheduler.service.health.if_it_stopped import IfItStopped, if_it_stopped, unheard
 from scheduler.service.health.published_calendars import amiss_on_the_shelf
 from scheduler.service.health.pulses import every_pulse, last_pulse
 from scheduler.service.health.tick_file import READ_AFTER_S, Pulse
@@ -42,7 +43,8 @@ class Health:
     `reach` says who could be told tonight, and over what. `holds`: the push server takes messages
     that ring when this machine is dead. `undelivered`: what was given up in the last day, by
     person and way. `hosts`: the last tick of each, where several share the journal, and how
-    many seconds ago it was.
+    many seconds ago it was. `stopped` is what would ring if nothing more were heard from here, None
+    where nothing is known of it.
     """
 
     profile: Profile
@@ -56,6 +58,7 @@ class Health:
     holds: bool | None = None  # nothing was ever to be held
     undelivered: tuple[str, ...] = ()
     hosts: tuple[tuple[HostPulse, float], ...] = ()
+    stopped: IfItStopped | None = None
 
     @property
     def faults(self) -> tuple[str, ...]:
@@ -95,15 +98,18 @@ def _reported(
     place: DataPlace, household: Household, readings: Readings, journal: Journal | None
 ) -> Health:
     pulse = last_pulse(place, journal, readings)
-    if journal is None:
-        health = _of_the_tick(household.profile, pulse, readings)
-    else:
-        health = _with_journal(journal, household, pulse, readings)
-    notes = amiss_on_the_shelf(Shelf(place), journal, health.profile.site.id)
     hosts = tuple(
         (one, max(0.0, readings.boot_s - one.pulse.boot_s))
         for one in every_pulse(place, journal, readings)
     )
+    if journal is None:
+        health = _of_the_tick(household.profile, pulse, readings)
+    else:
+        pulses = [*filter(None, [pulse]), *(one.pulse for one, _ in hosts)]
+        has_heartbeat = any(one.heartbeat for one in pulses)
+        health = _with_journal(journal, household, pulse, readings, has_heartbeat=has_heartbeat)
+    shelf = amiss_on_the_shelf(Shelf(place), journal, health.profile.site.id)
+    notes = (*shelf, *unheard(health.stopped))
     others = [differs(one.machine) for one, _ in hosts if one.pulse.differs]
     others += [other_key(one.machine) for one, _ in hosts if one.pulse.other_key]
     return replace(health, causes=(*health.causes, *notes, *others), hosts=hosts)
@@ -137,7 +143,12 @@ def _age_s(pulse: Pulse | None, readings: Readings) -> float | None:
 
 
 def _with_journal(
-    journal: Journal, household: Household, pulse: Pulse | None, readings: Readings
+    journal: Journal,
+    household: Household,
+    pulse: Pulse | None,
+    readings: Readings,
+    *,
+    has_heartbeat: bool,
 ) -> Health:
     now, profile = readings.wall, household.profile
     site_id, days = profile.site.id, around(household.today(now))
@@ -151,6 +162,7 @@ def _with_journal(
         failed = history.failures(connection, site_id, now - _DAY)
         tries = history.last_tries(connection, site_id)
         holds = history.holds(connection, site_id)
+        files = memos.backup_alarms(connection, site_id)
         since = tonight - _UNCONFIRMED_DAYS * _DAY
         called = history.evenings_called(connection, site_id, since)
     return replace(
@@ -163,6 +175,9 @@ def _with_journal(
             for one in night.evening.doors
         ),
         holds=holds,
+        stopped=if_it_stopped(
+            almanac, found, said, now, files=files, holds=holds, has_heartbeat=has_heartbeat
+        ),
         undelivered=tuple(
             ways_out.undelivered(name, one.channel, one.count)
             for one in failed

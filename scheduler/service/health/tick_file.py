@@ -39,7 +39,8 @@ class Pulse:
     right in itself is not in force; `unplanned` are the houses without a plan of their evening,
     `lacks` the secrets that are missing, `differs` that the host's file is not the profile in
     force, `ahead_s` how far its clock is ahead of the others' where that is too far, `other_key`
-    that links made on it are unknown on the others, `gaps` what of the weather is not told.
+    that links made on it are unknown on the others, `gaps` what of the weather is not told,
+    `heartbeat` that somebody elsewhere waits for its visits.
     `stopped`: no other tick follows, and `wall` says since when.
     """
 
@@ -57,6 +58,7 @@ class Pulse:
     ahead_s: float = 0.0
     other_key: bool = False
     gaps: tuple[WeatherGap, ...] = ()
+    heartbeat: bool = False
     fault: str = ""
     deaf: str = ""
     deaf_since: str = ""

@@ -55,6 +55,7 @@ class Status:
             "clock_doubted": _is_doubted(visit),
             "cautions": health_words.cautions_on_a_page(health),
             "doors": health_words.doors(health),
+            "if_stopped": health_words.if_stopped(health),
             "channels": health_words.channels(health),
             "tried": self.tried(visit),
             "sent": [one for asked in forecast_requests(visit.profile) for one in sent_to(asked)],

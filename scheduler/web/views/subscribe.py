@@ -8,13 +8,19 @@ from urllib.parse import quote
 import segno
 
 from scheduler.feeds.feed_names import FeedName, feeds_of, house_of
+from scheduler.journal import memos
 from scheduler.service.calendars.personal import lead_minutes
 from scheduler.service.calendars.shelf import Shelf
 from scheduler.service.people.access import LEADS_MINUTES, Pass, pass_of, passes, path_of
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.wording.feeds.calendars import CalendarAbouts
 from scheduler.wording.spoken import day_month_year
-from scheduler.wording.web.subscribe import SubscribeContents, SubscribeNotes, SubscribeTitles
+from scheduler.wording.web.subscribe import (
+    BackupNotes,
+    SubscribeContents,
+    SubscribeNotes,
+    SubscribeTitles,
+)
 from scheduler.wording.words import every
 
 _BORDER = 2
@@ -66,8 +72,20 @@ def show(visit: Visit) -> Answer:
         "has_base": visit.profile.web.base_url is not None,
         "is_https": base.startswith("https://"),
         "local": base,
+        "backup": _backup(visit, person_id),
+        "nothing_to_ring": "nothing" in visit.query,
     }
     return Answer(template="subscribe.html", facts=facts)
+
+
+def _backup(visit: Visit, person_id: str) -> str:
+    """How long the backup alarm lasts that they fetched last, or lasted; empty for none."""
+    with visit.journal.reading() as connection:
+        last = memos.backup_alarms(connection, visit.profile.site.id).get(person_id)
+    if last is None:
+        return ""
+    says = BackupNotes.lasts if last >= visit.today else BackupNotes.ended
+    return says(day=day_month_year(last))
 
 
 def everything(visit: Visit) -> Address | None:

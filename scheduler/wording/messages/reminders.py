@@ -41,7 +41,8 @@ class NotConfirmed:
     bedtime_short = Words("NOT CONFIRMED: look before bed. {names}, {birds}, due {by}")
     silent = Words("Is the door shut? No word from Duskfold: {names}, {birds}, due {by}")
     silent_body = Words(
-        "Nothing has been heard from Duskfold for a while. Go and look at the door."
+        "Nothing has been heard from Duskfold for a while. Go and look at the door. A button "
+        "counts once Duskfold is back; until then, nobody else hears of it."
     )
     with_missing = Words("{title}; {birds} still missing")
 

@@ -30,6 +30,12 @@ class BriefWorries:
     order_ended = Words("The housing order ended yesterday. If it was prolonged, say so.")
     clock_set = Words("The clock of Duskfold's machine was set by more than two seconds yesterday.")
     deaf = Words("Buttons on messages have not worked since {since}.")
+    backup_ends = Words(
+        "The backup alarm of {who} ends on {day}: get a new one on the page Subscribe."
+    )
+    backup_ended = Words(
+        "The backup alarm of {who} ended on {day}: get a new one on the page Subscribe."
+    )
     urgent = Words("Urgent today: {jobs}.")
 
 

@@ -27,3 +27,10 @@ class SubscribeNotes:
 
     runs_to = Words("It runs to {day}.")
     rings = Words("It rings {minutes} {minutes:minute|minutes} before each lock-up.")
+
+
+class BackupNotes:
+    """Until when somebody's backup alarm rings."""
+
+    lasts = Words("The one that you got last rings until {day}, if it is in your calendar.")
+    ended = Words("The one that you got last ended on {day}.")
