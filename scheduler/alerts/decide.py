@@ -8,11 +8,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from scheduler.alerts.crew import Way, key_address
 from scheduler.alerts.delivery import (
     LOUD,
     LOUDEST,
     USUAL,
-    ChannelName,
     Delivery,
     Key,
     Priority,
@@ -81,7 +81,7 @@ def reminders(night: Night, now: datetime) -> list[Delivery]:
     found += [] if over else [("pending", highest, told)]
     return [
         Delivery(
-            key=night.key_of(step.name, turn, person_id, way),
+            key=night.key_of(step.name, turn, person_id, way[0], key_address(way)),
             priority=LOUDNESS[step.kind],
             due_at=step.at,
             useful_until=_useful_until(evening, step),
@@ -115,9 +115,9 @@ def _written(night: Night) -> set[tuple[Step, int]]:
     }
 
 
-def _ways(evening: Evening, step: CalledStep, person_id: str) -> tuple[ChannelName, ...]:
-    ways = tuple(way for way, _ in evening.contact(person_id).addresses)
-    return ways[:1] if step.kind in _ONE_WAY else ways
+def _ways(evening: Evening, step: CalledStep, person_id: str) -> tuple[Way, ...]:
+    contact = evening.contact(person_id)
+    return contact.first_ways if step.kind in _ONE_WAY else contact.addresses
 
 
 def _useful_until(evening: Evening, step: CalledStep) -> datetime:
@@ -146,7 +146,7 @@ def search_steps(night: Night, shut_at: datetime) -> tuple[tuple[SearchKind, dat
 
 
 def clearings(night: Night, now: datetime) -> list[Delivery]:
-    """Takes back every reminder that a phone may still show."""
+    """Takes back every reminder that a push app may still show."""
     return [
         Delivery(
             key=replace(row.key, step=Step("clear", of=row.key.step)),

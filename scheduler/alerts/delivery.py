@@ -17,6 +17,7 @@ from scheduler.alerts.step import Step
 Instant = Annotated[datetime, AfterValidator(lambda at: at.astimezone(UTC))]
 
 ChannelName = Literal["phone", "push", "service", "mail"]
+WITH_BUTTONS = frozenset[ChannelName]({"phone", "push"})
 Operation = Literal["send", "hold", "cancel"]
 State = Literal["pending", "sending", "sent", "perhaps sent", "dead", "dropped", "missed", "early"]
 OutcomeKind = Literal["sent", "transient", "unknown", "bad address", "misconfigured", "permanent"]
@@ -81,8 +82,10 @@ class Key:
         return sha256("\x1f".join(parts).encode()).hexdigest()[:32]
 
 
-def site_key(site_id: str, day: date, step: Step, person_id: str, channel: ChannelName) -> Key:
-    """The key of what a site tells besides its evenings."""
+def site_key(  # noqa: PLR0913, PLR0917 - a delivery in parts
+    site_id: str, day: date, step: Step, person_id: str, channel: ChannelName, address: str = ""
+) -> Key:
+    """The key of what a site tells besides its evenings; of an `address` only which phone."""
     return Key(
         site_id=site_id,
         subject_id=site_id,
@@ -91,6 +94,7 @@ def site_key(site_id: str, day: date, step: Step, person_id: str, channel: Chann
         opening=0,
         person_id=person_id,
         channel=channel,
+        address=address if channel == "phone" else "",
     )
 
 

@@ -4,9 +4,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 
+from scheduler.alerts.crew import key_address
 from scheduler.alerts.delivery import (
     AS_IT_STANDS,
     USUAL,
+    WITH_BUTTONS,
     ChannelName,
     Delivery,
     Key,
@@ -28,7 +30,8 @@ class Row:
     """What is written down of one delivery of the evening, and where it went.
 
     `mark` is of what it told of the doors, equal where the words were; `generation` is of the links
-    and buttons that it went out with, None before that. A held one rings at `rings_at`.
+    and buttons that it went out with, None before that. A held one rings at `rings_at`. Of a phone
+    `handed_at` is when its push service took it, `shown_at` when the phone said that it showed it.
     """
 
     key: Key
@@ -41,6 +44,8 @@ class Row:
     mark: str = ""
     generation: int | None = None
     address: str | None = field(default=None, repr=False)
+    handed_at: datetime | None = None
+    shown_at: datetime | None = None
 
     @property
     def may_have_arrived(self) -> bool:
@@ -123,7 +128,9 @@ class Night:
         begun = self.watched_since is not None and self.watched_since < self.evening.let_out
         return bool(self.evening.crew) and (now < self.evening.let_out or begun)
 
-    def key_of(self, step: Step, turn: int, person_id: str, way: ChannelName) -> Key:
+    def key_of(
+        self, step: Step, turn: int, person_id: str, way: ChannelName, address: str = ""
+    ) -> Key:
         """What a delivery of the evening is known by, on that turn of its doors."""
         return Key(
             site_id=self.evening.site_id,
@@ -133,6 +140,7 @@ class Night:
             opening=turn,
             person_id=person_id,
             channel=way,
+            address=address,
         )
 
     def notice(  # noqa: PLR0913, PLR0917 - one message to several people
@@ -145,11 +153,11 @@ class Night:
         useful_until: datetime | None = None,
         matter: Matter = AS_IT_STANDS,
     ) -> list[Delivery]:
-        """The same to each of them, over their loudest way."""
+        """The same to each of them, over the ways by which they are told once."""
         wanted = set(people)
         return [
             Delivery(
-                key=self.key_of(step, turn, one.person_id, one.addresses[0][0]),
+                key=self.key_of(step, turn, one.person_id, way[0], key_address(way)),
                 priority=priority,
                 matter=matter,
                 due_at=due_at,
@@ -157,6 +165,7 @@ class Night:
             )
             for one in self.evening.crew
             if one.person_id in wanted
+            for way in one.first_ways
         ]
 
     def topics_now(self) -> Mapping[str, str]:
@@ -185,7 +194,7 @@ class Night:
 
     def is_dead(self, row: Row) -> bool:
         """Whether the buttons and the link of a message are of an earlier generation."""
-        has_buttons = row.key.channel == "push" and row.key.step.is_reminder
+        has_buttons = row.key.channel in WITH_BUTTONS and row.key.step.is_reminder
         is_old = row.generation not in {None, self.generation_of(row.key.person_id)}
         return is_old and (has_buttons or bool(self.base_url))
 
@@ -200,6 +209,7 @@ class Night:
             and (
                 (row.key.step.kind == "shut" and not shut_is_news)
                 or (row.key.step.kind == "settled" and (is_open or searching))
+                or (row.key.step.kind == "clear" and row.operation == "send" and is_open)
                 or (row.key.step.is_search and not searching)
                 or (row.key.step.kind == "news" and row.key.step != self.news_step)
             )

@@ -1,5 +1,6 @@
 """Once a door is shut: the search for who is missing, and who reads that all is shut."""
 
+from collections.abc import Container, Iterator
 from dataclasses import replace
 from datetime import datetime
 
@@ -16,17 +17,23 @@ from scheduler.alerts.who_knows import told_how_it_stands, who_said
 
 def once_shut(night: Night, now: datetime) -> list[Delivery]:
     """The search for who is missing; once every door is shut, who was rung reads that it is."""
-    evening, states, searching = night.evening, night.states, night.is_searched
-    told = decide.rung(night.rows)
     found = search(night, now) + _emptied(night, now) + _news(night, now)
-    if night.is_open or not (shut := night.shut_by):
+    if night.is_open or not night.shut_by:
         return found
-    found += decide.clearings(night, now)
+    found += [*decide.clearings(night, now), *_all_clear(night, now)]
+    told = {(one.key.person_id, one.key.address) for one in found if one.key.channel == "phone"}
+    return [*found, *_still_ringing(night, told, now)]
+
+
+def _all_clear(night: Night, now: datetime) -> list[Delivery]:
+    """That all is shut, to whoever was rung and does not know."""
+    evening, states, searching = night.evening, night.states, night.is_searched
+    told, shut = decide.rung(night.rows), night.shut_by
     if is_often(states) and now < shut[-1].at + BREATH:
-        return found
+        return []
     step = Step("shut")
     if searching and night.search_says_shut:
-        return found
+        return []
     crew = told if searching else told | told_how_it_stands(night)
     if night.searches and not searching:
         step = nth("settled", night.searches)
@@ -37,10 +44,31 @@ def once_shut(night: Night, now: datetime) -> list[Delivery]:
         crew |= night.told_before
     elif searching:
         crew -= who_knows.told_all_clear(night)
-    if crew:
-        crew -= who_said(night) | (who_knows.reads_as_much(night) - who_knows.contradicted(night))
-        found += night.notice(step, night.turn, crew, QUIET, now)
-    return found
+    if not crew:
+        return []
+    crew -= who_said(night) | (who_knows.reads_as_much(night) - who_knows.contradicted(night))
+    return night.notice(step, night.turn, crew, QUIET, now)
+
+
+def _still_ringing(
+    night: Night, told: Container[tuple[str, str]], now: datetime
+) -> Iterator[Delivery]:
+    """How it stands, quietly, to each phone that shows a reminder and is told nothing else."""
+    shows = {
+        (row.key.person_id, row.key.address): row
+        for row in night.rows
+        if row.key.channel == "phone"
+        and (row.key.step.tells_of_doors or row.key.step.kind == "clear")
+        and (row.may_have_arrived or row.state == "pending")
+    }
+    for phone, row in shows.items():
+        if row.key.step.is_reminder and row.may_have_arrived and phone not in told:
+            yield Delivery(
+                key=replace(row.key, step=Step("clear", of=row.key.step)),
+                priority=QUIET,
+                due_at=now,
+                useful_until=night.evening.let_out,
+            )
 
 
 def _emptied(night: Night, now: datetime) -> list[Delivery]:

@@ -9,6 +9,7 @@ from scheduler.alerts.decide import Pursuit
 from scheduler.alerts.delivery import Delivery, Key
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.held_messages import holds, replaced_holds
+from scheduler.alerts.not_shown import by_the_next_way, looked_for_at
 from scheduler.alerts.once_shut import once_shut
 from scheduler.alerts.reopened import BREATH, is_often, steps_of
 from scheduler.alerts.search import by_other_ways, search_renewed
@@ -29,6 +30,7 @@ def pursue(night: Night, now: datetime) -> Pursuit:
             held = holds(night, now)
             add += held
             drop += replaced_holds(night, now, held)
+        add += by_the_next_way(night, now)
     drop += _overtaken_by_a_search(night, add)
     add += by_other_ways(night, now, drop)
     known = {row.key for row in night.rows if row.state != "early"}
@@ -74,7 +76,7 @@ def next_instant(night: Night, now: datetime) -> datetime:
     """The next instant at which the evening may need something that it does not need now."""
     evening = night.evening
     instants = [step.at for step in steps_of(evening, night.states)]
-    instants += [night.noon, evening.let_out]
+    instants += [night.noon, evening.let_out, *looked_for_at(night)]
     for state in night.states.values():
         if state.state == "searching" and state.said:
             instants += [at for _, at in decide.search_steps(night, state.said.at)]

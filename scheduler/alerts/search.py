@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from scheduler.alerts import decide, marks
+from scheduler.alerts.crew import key_address
 from scheduler.alerts.delivery import LOUD, Delivery, Key, Matter
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.search_call import SearchCall
@@ -121,13 +122,14 @@ def search(night: Night, now: datetime) -> list[Delivery]:
         replace(one, state="missed" if one.key.person_id in goes_on else one.state) for one in found
     ]
     # Whoever did not get the word before by their loudest way gets this one by the others, too.
-    found += [
-        replace(one, key=replace(one.key, channel=way, address=""))
-        for one in found
-        if one.key.person_id in under_way.waiting
-        for way, _ in evening.contact(one.key.person_id).addresses[1:]
-    ]
-    return found
+    more = {}  # by key: of somebody with two phones once
+    for one in found if under_way.waiting else ():
+        contact = evening.contact(one.key.person_id)
+        for way in contact.addresses if contact.person_id in under_way.waiting else ():
+            key = replace(one.key, channel=way[0], address=key_address(way))
+            if way not in contact.first_ways:
+                more[key] = replace(one, key=key)
+    return [*found, *more.values()]
 
 
 def _is_known(under_way: _Search, which: SearchKind) -> bool:
@@ -218,15 +220,15 @@ def by_other_ways(night: Night, now: datetime, drop: Container[Key]) -> list[Del
     ]
     return [
         Delivery(
-            key=replace(row.key, channel=way, address=""),
+            key=replace(row.key, channel=way[0], address=key_address(way)),
             priority=row.priority,
             matter=row.matter,
             due_at=now,
             useful_until=night.evening.let_out,
         )
         for row in tried
-        for way, _ in night.evening.contact(row.key.person_id).addresses
-        if way != row.key.channel
+        for way in night.evening.contact(row.key.person_id).addresses
+        if (way[0], key_address(way)) != (row.key.channel, row.key.address)
     ]
 
 

@@ -321,13 +321,21 @@ class Session:
         from scheduler.machine.signing_key import signing_key  # noqa: PLC0415 - as above
         from scheduler.service.almanac import Almanac  # noqa: PLC0415 - as above
         from scheduler.service.doors import say, undo  # noqa: PLC0415 - as icalendar
+        from scheduler.service.people.phones import (  # noqa: PLC0415 - as icalendar
+            own_key_id,
+            read_ringing,
+        )
         from scheduler.service.reachable import ways_of  # noqa: PLC0415 - as above
         from scheduler.service.reports.report import records  # noqa: PLC0415 - as above
         from scheduler.service.weather_asked import around  # noqa: PLC0415 - as above
 
-        household = self.household_in_force
-        key = signing_key(self.data_folder(), self.environment)
+        household, place = self.household_in_force, self.data_place()
+        key = signing_key(place.folder, self.environment)
         with self.journal() as journal:
+            with journal.reading() as connection:
+                key_id, site_id = own_key_id(place, self.environment), household.profile.site.id
+                ring = read_ringing(connection, site_id, self.now, key_id)
+            household = household.with_phones(ring, household.today(self.now))
             almanac = Almanac(
                 household=household,
                 records=records(journal, household, around(household.today(self.now))),

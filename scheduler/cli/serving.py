@@ -27,6 +27,7 @@ from scheduler.service.health.tick_file import Pulse, is_beating, read_pulse
 from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import has_profile
 from scheduler.service.people.open_channels import lacking
+from scheduler.service.people.phones import own_key_id
 from scheduler.service.people.test_message import send_test
 from scheduler.watch.journal_recovery import COPIES
 from scheduler.web.household_now import BUSY_MS, Lookout, NoHousehold
@@ -110,6 +111,7 @@ def _opened(
             place,
             signing_key(place.folder, environment),
             lacks_of=lambda profile: lacking(profile, secret_of),
+            key_id=lambda: own_key_id(place, environment),
         )
         if asks:
             return lookout, Web()

@@ -20,7 +20,7 @@ IDLE_AFTER = timedelta(days=90)
 _ANSWERS = "return-topic"  # the memo of its generation
 _PEOPLE = "people"  # the memo that holds the ids of everybody in the profile in force
 _OF_SESSION = ("id_hash", "person_id", "device", "made_at", "until", "seen_at")
-_OF_INVITATION = ("secret_hash", "person_id", "until")
+_OF_INVITATION = ("secret_hash", "person_id", "until", "code_hash")
 _RENEWALS = (  # put together once: every look asks it
     select(tables.renewal)
     .where(tables.renewal.c.site_id == bindparam("site"))
@@ -105,11 +105,15 @@ def renew_answers(connection: Connection, site_id: str) -> int:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Invitation:
-    """A sign-in link, known by the hash of its secret; `through` is as a session's."""
+    """A sign-in link, known by the hash of its secret; `through` is as a session's.
+
+    `code_hash` is that of the short code that may be typed instead; None: by an older program.
+    """
 
     secret_hash: str
     person_id: str
     until: datetime
+    code_hash: str | None = None
     through: tuple[str, ...] = ()
 
 
@@ -124,6 +128,14 @@ def invited(
 ) -> Invitation | None:
     """The sign-in link, while it can be used."""
     row = connection.execute(_usable(site_id, now).filter_by(secret_hash=secret_hash)).first()
+    return _invitation(row) if row else None
+
+
+def invited_by_code(
+    connection: Connection, site_id: str, code_hash: str, now: datetime
+) -> Invitation | None:
+    """The sign-in link whose short code that is, while it can be used."""
+    row = connection.execute(_usable(site_id, now).filter_by(code_hash=code_hash)).first()
     return _invitation(row) if row else None
 
 

@@ -37,7 +37,7 @@ from scheduler.alerts.delivery import (
     Priority,
 )
 from scheduler.alerts.reminded_evening import Evening
-from scheduler.journal import tables
+from scheduler.journal import phones, tables
 from scheduler.journal.history import newest_tries
 from scheduler.journal.rows import KEY, columns_of, insert_unknown, key_of, named
 
@@ -49,10 +49,10 @@ WENT = ("sent", "perhaps sent")
 
 # What every look asks is put together once: that costs more than the asking.
 _TABLE = tables.delivery
-_AS_WRITTEN = ("operation", "state", "attempts", "mark", "generation", "address")
+_AS_WRITTEN = ("operation", "state", "attempts", "mark", "generation", "address", "shown_at")
 _READ: list[Column[Any]] = [
     *KEY,
-    *(_TABLE.c[one] for one in (*_AS_WRITTEN, "urgency", "matter", "rings_at", "message")),
+    *(_TABLE.c[one] for one in (*_AS_WRITTEN, "id", "urgency", "matter", "rings_at", "message")),
 ]
 _SITE_IS = _TABLE.c.site_id == bindparam("site")
 WAITING = _SITE_IS & (_TABLE.c.state == "pending")
@@ -87,6 +87,9 @@ def open_evening(connection: Connection, evening: Evening) -> None:
 
 def rows_since(connection: Connection, site_id: str, since: date) -> tuple[evening_so_far.Row, ...]:
     """What is written down of the deliveries from that date on, in the order of writing."""
+    rows = connection.execute(_SINCE, {"site": site_id, "since": since}).all()
+    to_phones = any(row.channel == "phone" for row in rows)
+    handed = phones.handed_over(connection, site_id, since) if to_phones else {}
     return tuple(
         evening_so_far.Row(
             **named(row, _AS_WRITTEN),
@@ -94,8 +97,9 @@ def rows_since(connection: Connection, site_id: str, since: date) -> tuple[eveni
             priority=priority_of(row),
             matter=matter_of(row),
             rings_at=rings_at_of(row),
+            handed_at=handed.get(row.id),
         )
-        for row in connection.execute(_SINCE, {"site": site_id, "since": since}).all()
+        for row in rows
     )
 
 

@@ -45,10 +45,10 @@ class LastTry:
 
 
 def newest_tries(site_id: str) -> Subquery:
-    """Of each person and channel, the last attempt at a message, whatever its date."""
+    """Of each person, channel and phone, the last attempt at a message, whatever its date."""
     table, attempts = tables.delivery, tables.attempt
     latest_first = (attempts.c.ended_at.desc(), table.c.id.desc(), attempts.c.number.desc())
-    each = (table.c.person_id, table.c.channel)
+    each = (table.c.person_id, table.c.channel, table.c.key_address)
     place = func.row_number().over(partition_by=each, order_by=latest_first).label("place")
     came = (table.c.address, attempts.c.ended_at, attempts.c.outcome, attempts.c.reason)
     ranked = (
@@ -66,10 +66,13 @@ def newest_tries(site_id: str) -> Subquery:
     return select(ranked).where(ranked.c.place == 1).subquery()
 
 
-def last_tries(connection: Connection, site_id: str) -> dict[tuple[str, str], LastTry]:
-    """Of each person and channel, what came of the last message or test, however long ago."""
+def last_tries(connection: Connection, site_id: str) -> dict[tuple[str, str, str], LastTry]:
+    """Of each person, channel and phone, what came of the last message or test, however long ago.
+
+    The last is empty for every other channel.
+    """
     return {
-        (row.person_id, row.channel): LastTry(
+        (row.person_id, row.channel, row.key_address): LastTry(
             at=row.ended_at, outcome=row.outcome, reason=row.reason or "", address=row.address
         )
         for row in connection.execute(select(newest_tries(site_id))).all()

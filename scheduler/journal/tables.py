@@ -19,7 +19,7 @@ from sqlalchemy import (
 from scheduler.journal import columns, weather_tables
 from scheduler.journal.columns import WORDS, of_sites, short
 
-VERSION = 14  # of the schema, and the number of the newest migration
+VERSION = 15  # of the schema, and the number of the newest migration
 MIN_READER = 10  # what people say lies where an older program does not look
 UNFINISHED = 1_000_000  # the oldest reader of what is still being copied: no program is so new
 
@@ -183,6 +183,7 @@ invitation = of_sites(
     Column("used_at", UtcInstant),
     # The ids of everybody through whom it was made, with blanks between; nobody: at the terminal.
     Column("made_by", WORDS),
+    Column("code_hash", short(64)),  # of the short code that may be typed instead
 )
 
 session = of_sites(
@@ -194,6 +195,28 @@ session = of_sites(
     Column("until", UtcInstant, nullable=False),
     Column("invited_by", WORDS),  # as the sign-in link's made_by
     Column("seen_at", UtcInstant),
+)
+
+# A device that rings by push from its browser; it counts while its session is there.
+phone = of_sites(
+    "phone",
+    Column("id", short(16), primary_key=True),
+    Column("person_id", short(40), nullable=False),
+    Column("session", short(64), nullable=False),  # the hash that it is kept by
+    Column("label", WORDS, nullable=False),
+    Column("endpoint", WORDS, nullable=False),
+    Column("p256dh", short(100), nullable=False),
+    Column("auth", short(40), nullable=False),
+    Column("key_id", short(100), nullable=False),
+    Column("made_at", UtcInstant, nullable=False),
+    Column("handed_at", UtcInstant),  # its push service last took a message
+    Column("arrived_at", UtcInstant),  # it last said that it had shown one
+    Column("rang", short(10)),
+    Column("rang_at", UtcInstant),
+    Column("rang_quiet", short(10)),
+    Column("rang_quiet_at", UtcInstant),
+    Column("ended_at", UtcInstant),
+    Column("ended_why", short(20)),
 )
 
 # An answer that was taken once is not taken again: its token is spent.
@@ -245,6 +268,7 @@ delivery = Table(
     Column("address", WORDS),  # where it went, and where a held message lies
     # Which of the person's addresses over the channel it is for; empty where they have but one.
     Column("key_address", short(200), nullable=False, server_default=""),
+    Column("shown_at", UtcInstant),  # a phone said that it had shown it
     UniqueConstraint(*DELIVERY_KEY, name="uq_delivery"),
 )
 # The order in which what waits is claimed: no claim reads and sorts the whole queue.

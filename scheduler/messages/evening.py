@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from typing import Protocol
 
 from scheduler.alerts import marks
-from scheduler.alerts.delivery import LOUDEST, USUAL, Key, Matter, Message
+from scheduler.alerts.delivery import LOUDEST, USUAL, WITH_BUTTONS, Key, Matter, Message
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.news_told import told_late
 from scheduler.alerts.once_shut import emptied as houses_emptied
@@ -58,7 +58,7 @@ def of_evening(
     step, person_id = key.step, key.person_id
     if step.is_reminder:
         message = _reminder(night, key, one.due_at, now)
-    elif step.is_all_clear:
+    elif step.is_all_clear or step.kind == "clear":
         message = all_clear(night)
     elif step.is_search:
         found = call_to_search(night, _call(night, one, now))
@@ -73,9 +73,18 @@ def of_evening(
         message = replace(held(night), buttons=shut_buttons(night, person_id))
     else:
         message = _answered(night, others, key, matter, now)
+    if key.channel == "phone":
+        message = replace(message, stale_at=_stale_at(night, key, now))
     if not matter.not_by:
         return message
     return relayed(message, names.get(step.origin, step.origin), matter.not_by)
+
+
+def _stale_at(night: Night, key: Key, now: datetime) -> datetime:
+    """When that person is told the next of the evening at the latest; else the let-out."""
+    steps = steps_of(night.evening, night.states) if key.step.is_reminder else ()
+    later = (one.at for one in steps if one.at > now and key.person_id in one.people)
+    return min(later, default=max(night.evening.let_out, now))
 
 
 def mark_of(night: Night, one: Told, now: datetime) -> str:
@@ -108,7 +117,7 @@ def _reminder(night: Night, key: Key, due_at: datetime, now: datetime) -> Messag
     message = reminder(night, step, key.person_id)
     if key.step.kind == "open-again":
         message = replace(message, priority=USUAL)
-    buttons = shut_buttons(night, key.person_id) if key.channel == "push" else ()
+    buttons = shut_buttons(night, key.person_id) if key.channel in WITH_BUTTONS else ()
     return replace(message, buttons=() if key.step.origin else buttons)
 
 

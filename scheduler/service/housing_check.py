@@ -158,7 +158,7 @@ def _called_by_mail(profile: Profile, today: date) -> Iterator[str]:
     for day in (today + timedelta(days=number) for number in range(7)):
         if day == today or profile.duty.of(day):
             called = duty(crew_of(profile, ways, day), day).first
-            if called and called.addresses[0][0] == "mail":
+            if called and called.first_ways[0][0] == "mail":
                 yield called.name
 
 

@@ -6,7 +6,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
-from scheduler.alerts.crew import crew_of
+from scheduler.alerts.crew import crew_of, key_address
 from scheduler.alerts.delivery import ChannelName
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
@@ -14,6 +14,7 @@ from scheduler.service.note import Keys, Note, note
 from scheduler.wording.channels.ways import channel_words
 from scheduler.wording.service.flock_notes import InProfile
 from scheduler.wording.service.housing_notes import PeopleNotes
+from scheduler.wording.service.phones import PhonesHeard
 from scheduler.wording.service.ways import WayInWords
 from scheduler.wording.told_later import told
 
@@ -109,7 +110,7 @@ class Reach:
 def who_can_be_told(
     profile: Profile,
     ways: Iterable[ChannelName],
-    last_tries: "Mapping[tuple[str, str], LastTry]",
+    last_tries: "Mapping[tuple[str, str, str], LastTry]",
     day: date | None,
 ) -> Reach:
     """Everybody's ways over the channels that are set up, as the last try over each showed them.
@@ -119,13 +120,13 @@ def who_can_be_told(
     us it holds against every mail.
     """
     crew = crew_of(profile, ways, day)
-    mails = [last for (_, channel), last in last_tries.items() if channel == "mail"]
+    mails = [last for (_, channel, _), last in last_tries.items() if channel == "mail"]
     newest = max(mails, key=lambda last: last.at, default=None)
     against_us = newest if newest and newest.outcome == "misconfigured" else None
     found = []
     for contact in crew:
         for channel, address in contact.addresses:
-            last = last_tries.get((contact.person_id, channel))
+            last = last_tries.get((contact.person_id, channel, key_address((channel, address))))
             if channel == "mail" and against_us:
                 last = against_us
             moved = last is not None and last.address not in {None, address}
@@ -133,6 +134,8 @@ def who_can_be_told(
                 outcome, reason = "sent", ""
             else:
                 outcome, reason = last.outcome, told(last.reason or last.outcome)
+            if address in contact.unproven:
+                outcome, reason = "bad address", PhonesHeard.not_tried()
             found.append(
                 WayTo(
                     person_id=contact.person_id,
@@ -152,6 +155,7 @@ def who_can_be_told(
 def ways_of(profile: Profile) -> frozenset[ChannelName]:
     """The channels that the profile sets up for anybody."""
     set_up: dict[ChannelName, bool] = {
+        "phone": bool(profile.phones),
         "push": any(person.push for person in profile.person),
         "service": any(person.service for person in profile.person),
         "mail": profile.mail is not None and any(person.mail for person in profile.person),
@@ -160,9 +164,10 @@ def ways_of(profile: Profile) -> frozenset[ChannelName]:
 
 
 def place_of(channel: ChannelName, address: str) -> str:
-    """The push server of that address, or the name of the service; empty for mail."""
+    """The push server of that address, the service's name or the phone's id; empty for mail."""
     parts = urlsplit(address)
-    return {"push": f"{parts.scheme}://{parts.netloc}", "service": address, "mail": ""}[channel]
+    server = f"{parts.scheme}://{parts.netloc}"
+    return {"phone": address, "push": server, "service": address, "mail": ""}[channel]
 
 
 def reaches_anybody(profile: Profile, lacks: Iterable[Lack] = ()) -> bool:

@@ -125,6 +125,7 @@ class ProfileFollower:
 
     def _take_over(self, journal: Journal, seen: Seen, found: Household, now: datetime) -> None:
         self._awaits = None
+        found = self.in_force.ringing(found, now)
         lacks = self.in_force.ways.lacking(found.profile)
         if why_not := self._why_not(found, lacks):
             self._cannot_follow(journal, *why_not, now)
@@ -135,7 +136,9 @@ class ProfileFollower:
         self, journal: Journal, seen: Seen, found: Household, now: datetime, *, is_ours: bool
     ) -> None:
         """Goes by the profile, and tells what follows from it: every host the same, once."""
-        in_force, lacks = self.in_force, self.in_force.ways.lacking(found.profile)
+        in_force = self.in_force
+        found = in_force.ringing(found, now)
+        lacks = in_force.ways.lacking(found.profile)
         channels = in_force.ways.channels_for(found.profile, in_force.answers_generation)
         almanac = in_force.almanac_of(journal, found, channels, now)
         emptied = no_birds_any_more(

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from functools import partial
 
 from scheduler.cares.emptied import Place
-from scheduler.journal import access, deliveries, memos, weather
+from scheduler.journal import access, deliveries, memos, phones, weather
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.settling import settle_doors, settle_reports
 from scheduler.journal.store import Journal
@@ -76,4 +76,5 @@ class Housekeeping:
             deliveries.prune(writing.connection, old, profile.site.id, people)
             weather.prune(writing.connection, profile.site.id, old, now - _MEASURED_KEPT)
             access.prune(writing.connection, now)
+            phones.end_signed_out(writing.connection, profile.site.id, now)
             memos.note(writing.connection, profile.site.id, _COPIED, today.isoformat())

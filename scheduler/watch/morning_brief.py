@@ -27,6 +27,7 @@ from scheduler.messages.brief import Brief, after_a_restart, brief
 from scheduler.messages.site_news import news
 from scheduler.profile.words import capitalized
 from scheduler.service.almanac import Almanac
+from scheduler.service.health.phones_heard import of_phones
 from scheduler.watch import backup_offers, unheard_answers, weather_in_brief
 from scheduler.watch.site_note import Note
 from scheduler.wording.cares.plan_changes import Rounds
@@ -223,3 +224,4 @@ def _unheard(almanac: Almanac, connection: Connection, now: datetime) -> Iterato
         yield ways_out.undelivered(name, one.channel, one.count)
     if line := unheard_answers.deaf_line(almanac, connection):
         yield line
+    yield from (one.what for one in of_phones(connection, almanac.profile, now))

@@ -23,6 +23,7 @@ from scheduler.service.household.profile_text import finish, is_prepared
 from scheduler.service.household.reload import ProfileFile, last_accepted
 from scheduler.service.household.renames import may_be_the_same_site
 from scheduler.service.people.open_channels import lacking
+from scheduler.service.people.phones import own_key_id, read_ringing
 from scheduler.service.reachable import Lack, cut_off_by, reaches_anybody, ways_of, who_can_be_told
 from scheduler.watch.journal_recovery import MOUNTS, open_checked
 from scheduler.wording.journal.advice import PlaceRefusals
@@ -110,13 +111,21 @@ def open_watch(
             lacks=lacks(found),
             is_away=True,
         )
+    key_id = own_key_id(place, environment)
+
+    def ringing(household: Household) -> Household:
+        with opened.journal.reading() as connection:
+            ring = read_ringing(connection, household.profile.site.id, now, key_id)
+        return household.with_phones(ring, household.today(now))
+
     found = _by_the_journal(opened.journal, found, file, place, now)
     last = _in_force(opened.journal, found, now) if place.server else None
-    last = last or _better(opened.journal, found, now, lacks)
+    last = last or _better(opened.journal, found, now, lacks, ringing)
     used = last or found
     if isinstance(used, tuple):
         opened.journal.close()
         return used
+    used = ringing(used)
     if nobody := nobody_of(used):
         opened.journal.close()
         return nobody
@@ -193,6 +202,7 @@ def _better(
     found: Household | Problems,
     now: datetime,
     lacks: Callable[[Household], tuple[Lack, ...]],
+    ringing: Callable[[Household], Household],
 ) -> Household | None:
     """The household that was accepted last, where the file's is worse; else None."""
     with journal.reading() as connection:
@@ -201,7 +211,8 @@ def _better(
     if kept and isinstance(found, Household) and kept[1] == found.text:
         return None
     last = last_accepted(journal, now)
-    if last is None or not _is_worse(found, last, lacks):
+    known = found if isinstance(found, tuple) else ringing(found)
+    if last is None or not _is_worse(known, ringing(last), lacks):
         return None
     _log.error("profile.refused using=last-accepted")
     return last

@@ -9,12 +9,16 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
+from typing import Any
 
 from scheduler.channels.deadline import USUAL, Deadline, Limits
 from scheduler.machine.clock import Clock
+from scheduler.machine.phone_key import PhoneKey
 from scheduler.machine.secrets import SecretFault, secret
 from scheduler.machine.systemd import notify
 from scheduler.service.people.open_channels import (
+    NOTHING,
+    PhonesOut,
     SecretOf,
     channels_for,
     for_cancels,
@@ -22,6 +26,7 @@ from scheduler.service.people.open_channels import (
     secrets_hash,
     server_tokens,
 )
+from scheduler.service.people.phones import Subscriptions, own_phone_key
 from scheduler.service.weather.ask import Services, every_service
 from scheduler.watch.housekeeping import Housekeeping
 from scheduler.watch.listeners import DEAF_AFTER_S, Ears
@@ -53,14 +58,28 @@ class Pace:
     deaf_after_s: float = DEAF_AFTER_S
 
 
-def ways_out(
-    secret_of: SecretOf, key: bytes, now: Callable[[], datetime], limits: Limits
+def ways_out(  # noqa: PLR0913, PLR0917 - everything that a way out needs
+    secret_of: SecretOf,
+    key: bytes,
+    now: Callable[[], datetime],
+    limits: Limits,
+    phone_key: Callable[[], PhoneKey | None] = lambda: None,
+    wired: Mapping[str, Any] = NOTHING,
 ) -> WaysOut:
-    """The channels of any profile, with those secrets."""
+    """The channels of any profile, with those secrets; phones are rung with that key pair."""
+    subscriptions = Subscriptions()
+    phones = PhonesOut(key=phone_key, subscription_of=subscriptions.of, wired=wired)
+
+    def key_id() -> str | None:
+        pair = phone_key()
+        return pair.public if pair else None
+
     return WaysOut(
         channels_for=lambda profile, answers: channels_for(
-            profile, secret_of, key, now, limits, answers
+            profile, secret_of, key, now, limits, answers, phones=phones
         ),
+        subscriptions=subscriptions,
+        key_id=key_id,
         for_cancels=lambda name, profile: for_cancels(name, profile, secret_of, key, now, limits),
         lacking=lambda profile: lacking(profile, secret_of),
         secrets_hash=lambda profile: secrets_hash(profile, secret_of),
@@ -79,8 +98,9 @@ class Watch:
         pace: Pace = Pace(),
         die: Callable[[int], None] = os._exit,
         services: Callable[[], Services] = every_service,
+        wired: Mapping[str, Any] = NOTHING,
     ) -> None:
-        """Builds everything and starts the couriers.
+        """Builds everything and starts the couriers; `wired` is for a test's own push service.
 
         Raises:
             JournalFault: the journal cannot be read.
@@ -92,7 +112,14 @@ class Watch:
         self._secret = partial(secret, environment=environment)
         self.ticker = Ticker(
             opened=opened,
-            ways=ways_out(self._secret, opened.key, lambda: clock.read().wall, pace.limits),
+            ways=ways_out(
+                self._secret,
+                opened.key,
+                lambda: clock.read().wall,
+                pace.limits,
+                partial(own_phone_key, opened.place, environment),
+                wired,
+            ),
             clock=clock,
             oldest_tick_s=pace.still_s,
         )

@@ -12,7 +12,7 @@ from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.pursue import with_what_was_said_late
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.channels.port import Channel
-from scheduler.journal import access, memos, reports
+from scheduler.journal import access, memos, phones, reports
 from scheduler.journal.claims import Claimed
 from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock import Clock
@@ -20,6 +20,7 @@ from scheduler.profile.values import Profile
 from scheduler.service.almanac import Almanac
 from scheduler.service.evenings_around import nights as nights_around
 from scheduler.service.household.open_profile import Household
+from scheduler.service.people.phones import Subscriptions, ringing, set_up_with
 from scheduler.service.reachable import Lack, reaches_anybody
 from scheduler.service.reports.report import as_records, records
 from scheduler.service.weather_asked import around
@@ -37,13 +38,16 @@ class WaysOut:
     """What a profile sends over, with the secrets that there are now.
 
     `channels_for`: with the return topic of that generation. `for_cancels`: a channel that the
-    profile has no more. `secrets_hash` differs when a secret does.
+    profile has no more. `secrets_hash` differs when a secret does. `subscriptions` are where the
+    phones are reached; `key_id` is the public key that they are to be set up with.
     """
 
     channels_for: Callable[[Profile, int], Mapping[ChannelName, Channel]]
     for_cancels: Callable[[ChannelName, Profile], Channel | None]
     lacking: Callable[[Profile], tuple[Lack, ...]] = lambda _: ()
     secrets_hash: Callable[[Profile], int] = lambda _: 0
+    subscriptions: Subscriptions = field(default_factory=Subscriptions)
+    key_id: Callable[[], str | None] = lambda: None
 
 
 @dataclass(slots=True)
@@ -81,6 +85,9 @@ class ProfileInForce:
         today = opened.household.today(clock.read().wall)
         known, days = opened.household.on(today), around(today)
         told = NO_RECORDS if opened.is_away else records(opened.journal, known, days)
+        if not opened.is_away:
+            with opened.journal.reading() as connection:
+                self.ways.subscriptions.know(phones.phones(connection, profile.site.id))
         self.almanac = self._almanac(known, told, channels)
         self.become(self.almanac, channels, self.ways.lacking(profile))
 
@@ -102,7 +109,12 @@ class ProfileInForce:
     def reached(self, key: Key) -> tuple[str, str] | None:
         """Name and address by the profile of today: whoever has left it is told nothing."""
         for contact in self.almanac.crew(key.day):
-            if contact.person_id == key.person_id and (to := contact.address(key.channel)):
+            if contact.person_id != key.person_id:
+                continue
+            if key.channel == "phone":
+                is_theirs = ("phone", key.address) in contact.phones
+                return (contact.name, key.address) if is_theirs else None
+            if to := contact.address(key.channel):
                 return contact.name, to
         return None
 
@@ -144,6 +156,19 @@ class ProfileInForce:
         told = as_records(writing.connection, self.household, known, days)
         if not told.is_same(self.almanac.records):
             self.almanac = replace(self.almanac, records=told, quarantined=set())
+        self._use_phones(writing.connection, now)
+
+    def _use_phones(self, connection: Connection, now: datetime) -> None:
+        """Rings the phones that there are now; a proof of one gets old, another is new."""
+        known = phones.phones(connection, self.site_id)
+        self.ways.subscriptions.know(known)
+        ring = ringing(set_up_with(known, self.ways.key_id()), now) if known else ()
+        here = self.household.with_phones(ring, self.household.today(now))
+        if here is not self.household:
+            _log.info("phones.changed count=%d", len(ring))
+            channels = self.ways.channels_for(here.profile, self.answers_generation)
+            self.post.use_channels(channels)
+            self.almanac = replace(self.almanac, household=here, ways=frozenset(channels))
 
     def move_on(self, now: datetime) -> None:
         """Goes by the place where the birds live today."""
@@ -178,6 +203,10 @@ class ProfileInForce:
         today = household.today(now)
         told = records(journal, household, around(today))
         return self._almanac(household.on(today), told, channels)
+
+    def ringing(self, household: Household, now: datetime) -> Household:
+        """Another profile's household with the phones that ring for this one's people."""
+        return household.with_phones(self.household.profile.phones, household.today(now))
 
     def _almanac(
         self, household: Household, told: Records, channels: Mapping[ChannelName, Channel]

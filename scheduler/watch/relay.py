@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from scheduler.alerts.crew import Contact
+from scheduler.alerts.crew import Contact, Way, key_address
 from scheduler.alerts.delivery import ChannelName, Delivery, Outcome, site_key
 from scheduler.alerts.step import Step
 from scheduler.journal.claims import Claimed
@@ -30,7 +30,7 @@ def relays(
     It goes to the same person over their other ways; a reminder, or an emergency, also to the next
     person unless it was for everybody; whoever refuses it as well passes it on. Everybody else
     hears once a day that a way is broken. A wrong set-up is that of one server: `destination` tells
-    which.
+    which. Nothing, while another phone of theirs that is known to ring has the same message.
     """
     key, step = failed.key, failed.key.step
     broken = _Broken(
@@ -39,15 +39,23 @@ def relays(
         destination=destination,
     )
     person = next((one for one in crew if one.person_id == key.person_id), None)
-    for way, to in person.addresses if person else ():
-        if way != key.channel and not broken.is_at(way, to):
+    others = [way for way in person.phones if way[1] != key.address] if person else []
+    if (
+        person
+        and key.channel == "phone"
+        and any(to not in person.unproven and not broken.is_at(way, to) for way, to in others)
+    ):
+        return
+    for way in person.addresses if person else ():
+        if way[0] != key.channel and not broken.is_at(*way):
             yield _again(failed, step, key.person_id, way, now)
     rings = step.is_urgent or (step.is_reminder and step.kind not in _TO_ALL)
     if rings and (following := _next_one(failed, crew, broken)):
         if not step.origin:
             failed = replace(failed, matter=replace(failed.matter, not_by=key.channel))
         passed_on = replace(step, origin=step.origin or key.person_id)
-        yield _again(failed, passed_on, *following, now)
+        for way in broken.ways_to(following):
+            yield _again(failed, passed_on, following.person_id, way, now)
     if failed.address is not None:  # else it was no refusal: that way has left the profile
         yield from _told(failed, outcome, crew, broken, now)
 
@@ -64,16 +72,20 @@ class _Broken:
         """Whether that address cannot be reached either."""
         return way == self.way and self.destination(way, to) == self.server
 
-    def way_to(self, contact: Contact) -> ChannelName | None:
-        """The person's loudest way that is not broken."""
-        return next((way for way, to in contact.addresses if not self.is_at(way, to)), None)
+    def has_all(self, contact: Contact, channel: ChannelName) -> bool:
+        """Whether none of their addresses over the channel can be reached."""
+        return all(self.is_at(*way) for way in contact.addresses if way[0] == channel)
+
+    def ways_to(self, contact: Contact) -> list[Way]:
+        """By which the person is told once, of those that are not broken."""
+        working = tuple(way for way in contact.addresses if not self.is_at(*way))
+        return [*replace(contact, addresses=working).first_ways]
 
 
-def _again(
-    failed: Claimed, step: Step, person_id: str, way: ChannelName, now: datetime
-) -> Delivery:
+def _again(failed: Claimed, step: Step, person_id: str, way: Way, now: datetime) -> Delivery:
+    address = key_address(way)
     return Delivery(
-        key=replace(failed.key, step=step, person_id=person_id, channel=way, address=""),
+        key=replace(failed.key, step=step, person_id=person_id, channel=way[0], address=address),
         priority=failed.priority,
         matter=failed.matter,
         due_at=now,
@@ -87,7 +99,7 @@ def _told(
     channel, person_id = failed.key.channel, failed.key.person_id
     users = [one for one in crew if one.address(channel)]
     mine = [one for one in crew if one.person_id == person_id]
-    struck = [one for one in users if broken.is_at(channel, one.address(channel) or "")] or mine
+    struck = [one for one in users if broken.has_all(one, channel)] or mine
     everybody = broken.way is not None and len(struck) == len(users)
     names = [one.name for one in struck] or [person_id]
     about = "all" if everybody else person_id if broken.way is None else struck[0].person_id
@@ -95,28 +107,26 @@ def _told(
     matter = news(ways_out.trouble, whose, channel, outcome.reason)
     step = Step("trouble", channel=channel, about=about)
     for contact in crew:
-        way = broken.way_to(contact)
-        if way is None or (broken.way is None and contact.person_id == person_id):
+        if broken.way is None and contact.person_id == person_id:
             continue
-        yield Delivery(
-            key=site_key(failed.key.site_id, failed.key.day, step, contact.person_id, way),
-            priority=of_site(matter).priority,
-            matter=matter,
-            due_at=now,
-            useful_until=now + _TROUBLE_USEFUL,
-        )
+        for way in broken.ways_to(contact):
+            yield Delivery(
+                key=site_key(failed.key.site_id, failed.key.day, step, contact.person_id, *way),
+                priority=of_site(matter).priority,
+                matter=matter,
+                due_at=now,
+                useful_until=now + _TROUBLE_USEFUL,
+            )
 
 
-def _next_one(
-    failed: Claimed, crew: tuple[Contact, ...], broken: _Broken
-) -> tuple[str, ChannelName] | None:
-    """Who comes after the person, over which way that is not broken; nobody once all were asked."""
+def _next_one(failed: Claimed, crew: tuple[Contact, ...], broken: _Broken) -> Contact | None:
+    """Who comes after the person and has a way that works; nobody once all were asked."""
     ids = [contact.person_id for contact in crew]
     person_id, origin = failed.key.person_id, failed.key.step.origin
     start = ids.index(person_id) + 1 if person_id in ids else 0
     for one in (*crew[start:], *crew[: max(start - 1, 0)]):
         if one.person_id == origin:
             return None
-        if way := broken.way_to(one):
-            return one.person_id, way
+        if broken.ways_to(one):
+            return one
     return None

@@ -70,11 +70,9 @@ def told_to(  # noqa: PLR0913, PLR0917 - what, of when, to whom
     """
     priority = of_site(matter).priority
     for contact in almanac.everybody:
-        if contact.person_id in people:
+        for way in contact.first_ways if contact.person_id in people else ():
             yield Delivery(
-                key=site_key(
-                    almanac.site_id, day, step, contact.person_id, contact.addresses[0][0]
-                ),
+                key=site_key(almanac.site_id, day, step, contact.person_id, *way),
                 priority=priority,
                 matter=matter,
                 due_at=at,

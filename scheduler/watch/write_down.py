@@ -14,7 +14,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import Outcome
 from scheduler.alerts.outcome import Next, after
-from scheduler.journal import deliveries, outcomes
+from scheduler.journal import deliveries, outcomes, phones
 from scheduler.journal.claims import Claimed
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.outcomes import CameOf
@@ -108,6 +108,8 @@ class Scribe:
             for parcel, outcome, at in waiting
         ]
         outcomes.settle(connection, came)
+        for parcel, outcome, at in waiting:
+            phones.follow_outcome(connection, parcel.key, outcome, at)
         for parcel, outcome, at in waiting:
             if outcome.kind in GIVEN_UP and parcel.operation == "send":
                 deliveries.add(connection, self.relays_of(parcel, outcome, at))

@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.phone import Phone
 from scheduler.cares.closing import Closing, is_count_due
 from scheduler.cares.done_and_waiting import LOOKED_BACK_DAYS, Done, TaskKey
 from scheduler.cares.door_state import Door
@@ -18,6 +19,7 @@ from scheduler.journal import access, closings, done, history, memos, reports
 from scheduler.journal.access import GoneSite, Renewal, SignedIn
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.kept_in import Changes
+from scheduler.journal.phones import phones as phones_of
 from scheduler.journal.store import Journal
 from scheduler.profile.load import Problems
 from scheduler.profile.values import Profile
@@ -27,6 +29,7 @@ from scheduler.service.evenings_around import nights, tonight
 from scheduler.service.household.keep_profile import KeptProfile
 from scheduler.service.household.open_profile import Household, open_profile, read_profile
 from scheduler.service.jobs.kept_ticks import asked_since, counting
+from scheduler.service.people.phones import ringing, set_up_with
 from scheduler.service.reachable import Lack, Reach, ways_of, who_can_be_told
 from scheduler.service.reports.emergencies import calls_on
 from scheduler.service.reports.emergency_known import withdrawn
@@ -70,6 +73,7 @@ class Standing:
     gone_houses: frozenset[str]
     gone_sites: tuple[GoneSite, ...]
     asked_of: frozenset[str]
+    phones: tuple[Phone, ...]
     reach: Reach
     until: datetime
     version: object
@@ -123,11 +127,16 @@ class Lookout:
         place: DataPlace,
         key: bytes,
         lacks_of: Callable[[Profile], tuple[Lack, ...]] = lambda _: (),
+        key_id: Callable[[], str | None] = lambda: None,
     ) -> None:
-        """Opens nothing yet; `lacks_of` says which secrets are missing for a profile."""
+        """Opens nothing yet; `lacks_of` says which secrets are missing for a profile.
+
+        `key_id` gives the public key that phones are to be set up with.
+        """
         self.place = place
         self.key = key
         self._lacks_of = lacks_of
+        self._key_id = key_id
         self._profile_path = profile_path
         self._journal: Journal | None = None
         self._identity = 0
@@ -201,10 +210,12 @@ class Lookout:
     def _read(self, journal: Journal, changes: Changes, now: datetime) -> Standing:
         in_force = self._household_in_force(journal, now)
         today = in_force.today(now)
-        # Kept as it is today: what is worked out by it is kept as long as it is the same.
-        household = self._household = in_force.on(today)
-        site_id = household.profile.site.id
+        site_id = in_force.profile.site.id
         with journal.reading() as connection:
+            phones = phones_of(connection, site_id)
+            ring = ringing(set_up_with(phones, self._key_id()), now) if phones else ()
+            # Kept as it is today: what is worked out by it is kept as long as it is the same.
+            household = self._household = in_force.on(today).with_phones(ring, today)
             said = closings.closings(connection, site_id)
             marks = done.since(connection, site_id, today - LOOKED_BACK_DAYS * _DAY)
             turns = closings.turns(connection, site_id, today - (DAYS_BACK + 1) * _DAY)
@@ -258,6 +269,7 @@ class Lookout:
             gone_houses=ever - houses.keys(),
             gone_sites=gone_sites,
             asked_of=frozenset(asked_of),
+            phones=tuple(one for one in phones if one.person_id in people),
             reach=who_can_be_told(household.profile, almanac.ways, tries, today),
             until=until,
             version=(changes, today, until),

@@ -37,12 +37,14 @@ from scheduler.service.evenings_around import nights
 from scheduler.service.health.causes import at_the_terminal, causes_of
 from scheduler.service.health.tick_file import Pulse, read_pulse
 from scheduler.service.household.open_profile import Household, read_profile
+from scheduler.service.people.phones import own_key_id, read_ringing
 from scheduler.service.reachable import ways_of
 from scheduler.service.reports.report import records
 from tests import warm
 from tests.faults.said_views import show_what_was_said
 from tests.sinks.authority import Authority
 from tests.sinks.push import Event, PushSink
+from tests.sinks.push_service import PushService
 from tests.sinks.smtp import PASSWORD, USER, Mail, SmtpSink
 
 ROOT = Path(__file__).parents[2]
@@ -139,6 +141,7 @@ class House:
     set_back: set[date] = field(default_factory=set)  # evenings whose clock went backwards
     left: set[tuple[date, str]] = field(default_factory=set)  # taken out on that evening
     server: str = ""  # the address of the journal that it shares
+    phones_at: PushService | None = None  # who rings people's own phones
     forgotten: tuple[int, int] = (0, 0)  # pushes and mails that a lost journal cannot know of
 
     def __post_init__(self) -> None:
@@ -394,8 +397,12 @@ class House:
         return found
 
     def almanac(self, journal: Journal) -> Almanac:
-        """The days of the household."""
+        """The days of the household, with the phones that ring for it."""
         household = self.household()
+        site_id, key_id = household.profile.site.id, own_key_id(self.place, {})
+        with journal.reading() as connection:
+            ring = read_ringing(connection, site_id, self.now, key_id)
+        household = household.with_phones(ring, household.today(self.now))
         return Almanac(
             household=household,
             records=records(journal, household),

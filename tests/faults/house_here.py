@@ -6,15 +6,18 @@ are not there. It shows what is decided and what reaches people, and takes a ten
 
 import logging
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from functools import partial
+from typing import Any
 
 import pytest
 
 from scheduler.channels.deadline import Limits
 from scheduler.machine.clock import Readings
 from scheduler.machine.secrets import secret
+from scheduler.service.people.phones import own_phone_key
 from scheduler.tokens.answer import return_topic
 from scheduler.watch.answer_desk import AnswerDesk
 from scheduler.watch.opening import OpenedWatch, open_watch
@@ -33,6 +36,7 @@ class HouseHere(House):
     """A house whose reminders are ticked by `settle`, and are dead until `start`."""
 
     ticker: Ticker | None = None
+    wired: Mapping[str, Any] = field(default_factory=dict)  # of a push service of the test's own
     clock: DrivenClock = field(init=False)
     _heard: int = 0  # answers
     _said: logging.FileHandler = field(init=False)
@@ -123,6 +127,8 @@ class HouseHere(House):
                 opened.key,
                 lambda: self.now,
                 Limits(**self.limits),
+                partial(own_phone_key, self.place, given),
+                self.wired,
             ),
             clock=self.clock,
             make_post=PostByHand,

@@ -6,6 +6,7 @@ and are asked by the tests of those faults; O7 is asked by tests/service/test_pu
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC, datetime
 
 from scheduler.alerts.reminded_evening import Evening
@@ -87,10 +88,10 @@ def _one_id_and_no_more_sends_than_attempts(house: House) -> None:
     known: dict[str, tuple[str, int, str]] = {}
     second: dict[str, str] = {}  # what went out again because it went out too early
     for row in house.rows(
-        "SELECT site_id, subject_id, day, step, opening, person_id, channel, attempts, state "
-        "FROM delivery WHERE operation = 'send'"
+        "SELECT site_id, subject_id, day, step, opening, person_id, channel, attempts, state, "
+        "key_address FROM delivery WHERE operation = 'send'"
     ):
-        key = key_of(row)
+        key = replace(key_of(row), address=row[9])
         known[key.message_id] = (row[3], row[7], row[8])
         second[key.id_of_second] = key.message_id
     wire: Counter[str] = Counter()
@@ -102,6 +103,8 @@ def _one_id_and_no_more_sends_than_attempts(house: House) -> None:
     for mail in house.smtp.mails.all()[mails:]:
         message_id = mail.message_id.strip("<>").partition("@")[0]
         wire[second.get(message_id, message_id)] += 1
+    for got in house.phones_at.taken.all() if house.phones_at else ():
+        wire[str(got.notification["data"]["receipt"]).split()[1]] += 1
     for message_id, sends in wire.items():
         assert message_id in known, "O3: something was sent that is not written down"
         step, attempts, _ = known[message_id]

@@ -385,4 +385,4 @@ def test_a_program_of_before_can_say_nothing_where_nobody_reads_it(
             say(writing.connection, what, told, NOON + DAY)
     old.close()
     with closing(sqlite3.connect(path)) as connection:
-        assert connection.execute("SELECT version, min_reader FROM schema").fetchall() == [(14, 10)]
+        assert connection.execute("SELECT version, min_reader FROM schema").fetchall() == [(15, 10)]

@@ -201,9 +201,9 @@ def test_that_somebody_is_not_reached_is_kept_until_a_later_try(writing: Writing
     connection, later = writing.connection, WINTER + 90 * DAY
     tried(writing, "now", "bad address")
     deliveries.prune(connection, later, "orchard", ["ana"])
-    assert history.last_tries(connection, "orchard")["ana", "push"].outcome == "bad address"
+    assert history.last_tries(connection, "orchard")["ana", "push", ""].outcome == "bad address"
     tried(writing, "test-1", "sent", subject="orchard", at=NOW + 80 * DAY, day=WINTER + 80 * DAY)
-    assert history.last_tries(connection, "orchard")["ana", "push"].outcome == "sent"
+    assert history.last_tries(connection, "orchard")["ana", "push", ""].outcome == "sent"
     deliveries.prune(connection, WINTER + 80 * DAY, "orchard", ["ana"])
     assert [
         str(row.key.step) for row in deliveries.rows_since(connection, "orchard", date.min)

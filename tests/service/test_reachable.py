@@ -35,7 +35,8 @@ def profile(*people: str) -> Profile:
 
 
 def reach(who: Profile, tries: dict[tuple[str, str], LastTry] | None = None) -> Reach:
-    return who_can_be_told(who, ways_of(who), tries or {}, None)
+    known = {(*one, ""): last for one, last in (tries or {}).items()}
+    return who_can_be_told(who, ways_of(who), known, None)
 
 
 def tried(outcome: str, reason: str = "", address: str | None = None, hour: int = 12) -> LastTry:

@@ -137,16 +137,19 @@ class Phone:
 class PushService:
     """The server: takes, refuses, holds and hands on; `host` is what an endpoint names.
 
-    `now` is its clock; a test may put another one there. `asked` has every request.
+    `now` is its clock; a test may put another one there. `asked` has every request,
+    `taken` what it took, opened with the phone's key.
     """
 
     def __init__(self, authority: Authority, *, now: Callable[[], datetime]) -> None:
         self.now = now
         self.changed = threading.Condition(threading.RLock())
         self.asked: Collected[Asked] = Collected(self.changed)
+        self.taken: Collected[Got] = Collected(self.changed)
         self.phones: dict[str, Phone] = {}
         self._script: deque[Reply] = deque()
         self._always: Reply | None = None
+        self._hang_ups = 0
         self._numbers = itertools.count(1)
         self._server = _Server((HERE, 0), _Handler)
         self._server.service = self
@@ -191,7 +194,12 @@ class PushService:
         """Forgets what is scripted."""
         with self.changed:
             self._script.clear()
-            self._always = None
+            self._always, self._hang_ups = None, 0
+
+    def hang_up(self, times: int) -> None:
+        """Takes so many messages more without a word: nobody knows whether it has them."""
+        with self.changed:
+            self._hang_ups = times
 
     def answer(self, asked: Asked) -> Reply:
         """What it says to a request, and does with it."""
@@ -204,8 +212,13 @@ class PushService:
                 return Reply(status=404)
             if phone.gone:
                 return Reply(status=410)
-            fault = self._fault(asked) or self._stranger(asked, phone)
-            return fault or self._taken(asked, phone)
+            if fault := self._fault(asked) or self._stranger(asked, phone):
+                return fault
+            taken = self._taken(asked, phone)
+            if self._hang_ups:
+                self._hang_ups -= 1
+                raise ConnectionAbortedError
+            return taken
 
     def _taken(self, asked: Asked, phone: Phone) -> Reply:
         place = f"{phone.path}/m{next(self._numbers)}"
@@ -216,6 +229,7 @@ class PushService:
             phone.unread.add(asked.body)
             return taken
         got = Got(headers=asked.headers, text=text, padded_to=padded_to)
+        self.taken.add(got)
         lasts = timedelta(seconds=int(asked.headers["TTL"]))
         if phone.online:
             phone.got.add(got)

@@ -27,8 +27,18 @@ _ANSWERED_WITHIN = timedelta(hours=48)
 _WORD_USEFUL = timedelta(hours=1)
 
 
-def answer(journal: Journal, almanac: Almanac, given: SignedAnswer, now: datetime) -> bool:
+def answer(
+    journal: Journal,
+    almanac: Almanac,
+    given: SignedAnswer,
+    now: datetime,
+    *,
+    at: datetime | None = None,
+) -> bool:
     """Keeps what a button said; False when it is late, spent, of another turn, or says nothing new.
+
+    One that was pressed out of reach happened `at` an earlier instant: it is kept with that, and
+    loses against what was said since.
 
     Whoever pressed one that something else was said against meanwhile gets a word why, and of one
     of an evening that is over what it came to. So does whoever's buttons were renewed since.
@@ -57,9 +67,13 @@ def answer(journal: Journal, almanac: Almanac, given: SignedAnswer, now: datetim
             step = Step("not-taken-of", given.generation)
             _tell(connection, night, given, step, AS_IT_STANDS, now, priority=USUAL)
             return Judged(answer=False)
-        in_turn = given.opening == night.turn
+        # Before the evening, or after now, that phone's clock is wrong.
+        pressed = at if at and night.noon <= at <= now else now
+        since = (one for one in said if one.evening == given.day and one.coop_id in night.states)
+        is_newest = at is None or all(one.known_at <= pressed for one in since)
+        in_turn = given.opening == night.turn and is_newest
         taken = in_turn and closings.spend(connection, site_id, given.token(almanac.key), given.day)
-        new = _pressed(given, night, who, now) if taken else []
+        new = _pressed(given, night, who, pressed) if taken else []
         then = partial(_follow, almanac, given, night, now, taken=bool(new))
         return Judged(answer=bool(new), said=as_entries(by, new), then=then)
 
@@ -107,14 +121,14 @@ def _tell(  # noqa: PLR0913, PLR0917 - what came of an answer, of which evening,
     deliveries.add(connection, told)
 
 
-def _pressed(given: SignedAnswer, night: Night, who: str, now: datetime) -> list[Closing]:
+def _pressed(given: SignedAnswer, night: Night, who: str, at: datetime) -> list[Closing]:
     said = _said_by(given, night)
     return [
         Closing(
             kind="closed",
             coop_id=coop_id,
             evening=given.day,
-            at=now,
+            at=at,
             who=who,
             flock=planned_of(night, coop_id).profile_birds,
             count=said[coop_id],

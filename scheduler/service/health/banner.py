@@ -12,6 +12,7 @@ from scheduler.service.reachable import Reach, WayTo
 from scheduler.wording.channels.ways import channel_words
 from scheduler.wording.service.faults import NotInForce, NotReached, ToMend
 from scheduler.wording.service.health import AtTime
+from scheduler.wording.service.phones import PhonesHeard
 from scheduler.wording.spoken import one_by_one, short_day
 
 _ORDER = ("not-running", "nobody")  # what is missing altogether comes first
@@ -118,6 +119,8 @@ def _of_way(way: WayTo) -> Cause:
 
 def _to_mend(ways: Sequence[WayTo]) -> tuple[str, str]:
     """What would mend these broken ways, and what a terminal adds."""
+    if all(way.channel == "phone" for way in ways):
+        return PhonesHeard.open_it(), ""
     lacks = [way.lacks for way in ways if way.lacks]
     missing = NotInForce.missing_command() if lacks else ""
     if len(lacks) < len(ways):

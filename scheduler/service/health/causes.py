@@ -46,11 +46,15 @@ CauseKind = Literal[
     "dark",
     "differs",
     "other-key",
+    "phone",
 ]
 # Whoever it is about hears of a door over another way, or was never to hear of one; a calendar
 # reminds nobody; what would ring if this machine stopped is no matter of whether it runs.
 _NOTES = frozenset(
-    {"way-broken", "way-failed", "no-way", "only-one", "calendar", "dark", "differs", "other-key"}
+    {
+        *("way-broken", "way-failed", "no-way", "only-one"),
+        *("calendar", "dark", "differs", "other-key", "phone"),
+    }
 )
 
 

@@ -22,12 +22,14 @@ from scheduler.service.evenings_around import nights
 from scheduler.service.health.banner import everything
 from scheduler.service.health.causes import Cause, at_the_terminal, differs, other_key, unreadable
 from scheduler.service.health.if_it_stopped import IfItStopped, if_it_stopped, unheard
+from scheduler.service.health.phones_heard import of_phones
 from scheduler.service.health.published_calendars import amiss_on_the_shelf
 from scheduler.service.health.pulses import every_pulse, last_pulse
 from scheduler.service.health.tick_file import READ_AFTER_S, Pulse
 from scheduler.service.health.tick_rows import HostPulse
 from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import last_accepted
+from scheduler.service.people.phones import read_ringing
 from scheduler.service.reachable import Reach, ways_of, who_can_be_told
 from scheduler.service.reports.report import records
 from scheduler.service.weather_asked import around
@@ -72,19 +74,27 @@ class Health:
 
 
 def report_health(
-    place: DataPlace, household: Household, readings: Readings, journal: Journal | None = None
+    place: DataPlace,
+    household: Household,
+    readings: Readings,
+    journal: Journal | None = None,
+    *,
+    key_id: str | None = None,
 ) -> Health:
     """The health by these clocks; what cannot be read is a cause of its own.
+
+    `key_id` is the public key that phones are to be set up with.
 
     Without a `journal` that is open already the place's is opened, and closed again. Where the
     journal knows the profile that the reminders go by, that one counts and not `household`.
     """
     try:
         if journal is not None or not place.has_journal:
-            return _reported(place, household, readings, journal)
+            return _reported(place, household, readings, journal, key_id)
         with closing(place.open()) as opened:
             in_force = last_accepted(opened, readings.wall)
-            return _reported(place, (in_force or household).as_of(readings.wall), readings, opened)
+            known = (in_force or household).as_of(readings.wall)
+            return _reported(place, known, readings, opened, key_id)
     except JournalFault as fault:
         pulse = last_pulse(place, None, readings)
         found = _of_the_tick(household.profile, pulse, readings)
@@ -95,9 +105,13 @@ def report_health(
 
 
 def _reported(
-    place: DataPlace, household: Household, readings: Readings, journal: Journal | None
+    place: DataPlace,
+    household: Household,
+    readings: Readings,
+    journal: Journal | None,
+    key_id: str | None,
 ) -> Health:
-    pulse = last_pulse(place, journal, readings)
+    pulse, of_their_phones = last_pulse(place, journal, readings), list[Cause]()
     hosts = tuple(
         (one, max(0.0, readings.boot_s - one.pulse.boot_s))
         for one in every_pulse(place, journal, readings)
@@ -105,6 +119,11 @@ def _reported(
     if journal is None:
         health = _of_the_tick(household.profile, pulse, readings)
     else:
+        now = readings.wall
+        with journal.reading() as connection:
+            ring = read_ringing(connection, household.profile.site.id, now, key_id)
+            household = household.with_phones(ring, household.today(now))
+            of_their_phones = of_phones(connection, household.profile, now)
         pulses = [*filter(None, [pulse]), *(one.pulse for one, _ in hosts)]
         has_heartbeat = any(one.heartbeat for one in pulses)
         health = _with_journal(journal, household, pulse, readings, has_heartbeat=has_heartbeat)
@@ -112,14 +131,14 @@ def _reported(
     notes = (*shelf, *unheard(health.stopped))
     others = [differs(one.machine) for one, _ in hosts if one.pulse.differs]
     others += [other_key(one.machine) for one, _ in hosts if one.pulse.other_key]
-    return replace(health, causes=(*health.causes, *notes, *others), hosts=hosts)
+    return replace(health, causes=(*health.causes, *of_their_phones, *notes, *others), hosts=hosts)
 
 
 def _of_the_tick(
     profile: Profile,
     pulse: Pulse | None,
     readings: Readings,
-    tries: Mapping[tuple[str, str], LastTry] = MappingProxyType({}),
+    tries: Mapping[tuple[str, str, str], LastTry] = MappingProxyType({}),
 ) -> Health:
     """What the last tick shows, and the last tries at everybody, where they are known."""
     lacks = pulse.lacks if pulse else ()

@@ -10,7 +10,7 @@ from pathlib import Path
 from sqlalchemy import Connection
 
 from scheduler.cares.diary.profile_entries import MOST_DIFFERENCES, Differs, ProfileChanged
-from scheduler.journal import entries, history, memos
+from scheduler.journal import entries, history, memos, phones
 from scheduler.journal.store import Journal
 from scheduler.machine.paths import PROFILE_NAME, note_taken_over, now_kept_at, write_whole
 from scheduler.profile.changeable import matter_at
@@ -26,6 +26,7 @@ from scheduler.service.household.accept_profile import accept
 from scheduler.service.household.last_way import what_it_would_end
 from scheduler.service.household.marked_text import mark_of, marked_text, numbered_text
 from scheduler.service.household.open_profile import Household, read_profile
+from scheduler.service.people.phones import ringing
 from scheduler.service.reachable import Lack
 from scheduler.wording.service.changing import NotKept
 
@@ -235,9 +236,10 @@ class KeptProfile:
         if known.household:
             with self.journal.reading() as connection:
                 tries = history.last_tries(connection, found.profile.site.id)
-            if question := what_it_would_end(
-                known.household.profile, found.profile, self.lacks_of, tries
-            ):
+                here = phones.phones(connection, known.household.profile.site.id)
+            ring = ringing(here, by.now)
+            before, after = (one.profile.with_phones(ring) for one in (known.household, found))
+            if question := what_it_would_end(before, after, self.lacks_of, tries):
                 return _refused(question)
         return Preview(household=found, differences=told)
 

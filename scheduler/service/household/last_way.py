@@ -16,7 +16,7 @@ from scheduler.wording.spoken import one_by_one
 from scheduler.wording.told_later import told
 
 LacksOf = Callable[[Profile], tuple[Lack, ...]]
-Tries = Mapping[tuple[str, str], LastTry]
+Tries = Mapping[tuple[str, str, str], LastTry]
 
 
 def what_it_would_end(before: Profile, after: Profile, lacks_of: LacksOf, tries: Tries) -> str:
@@ -35,9 +35,11 @@ def what_it_would_end(before: Profile, after: Profile, lacks_of: LacksOf, tries:
 def _proven(profile: Profile, lacks: tuple[Lack, ...], tries: Tries) -> list[str]:
     """The ways over which the last message went out, to the address that stands there now.
 
+    And the phones that are known to ring.
+
     Of a sitter none counts: the days of a sitter end.
     """
-    addresses = {
+    addresses: dict[tuple[str, str], str | None] = {
         (person.id, channel): address
         for person in profile.person
         if person.role != "sitter"
@@ -47,11 +49,17 @@ def _proven(profile: Profile, lacks: tuple[Lack, ...], tries: Tries) -> list[str
             ("mail", person.mail),
         )
     }
+    ring = {
+        one.id for one in profile.phones if one.is_proven and (one.person_id, "mail") in addresses
+    }
     return [
         way.said
         for way in who_can_be_told(profile, ways_of(profile), tries, None).lacking(lacks).working
-        if (last := tries.get((way.person_id, way.channel)))
-        and last.outcome == "sent"
-        and last.address is not None
-        and last.address == addresses.get((way.person_id, way.channel))
+        if way.place in ring
+        or (
+            (last := tries.get((way.person_id, way.channel, "")))
+            and last.outcome == "sent"
+            and last.address is not None
+            and last.address == addresses.get((way.person_id, way.channel))
+        )
     ]

@@ -12,6 +12,7 @@ from scheduler.cares.problems import problems
 from scheduler.profile.load import Problems, parse
 from scheduler.profile.package_data import catalogue as raw_catalogue
 from scheduler.profile.raw import LARGEST_BYTES
+from scheduler.profile.ringing_phone import RingingPhone
 from scheduler.profile.values import Profile
 
 _log = logging.getLogger(__name__)
@@ -37,6 +38,11 @@ class Household:
         """The household where it lives on that date; itself where it lives there already."""
         profile = self.profile.on(day)
         return self if profile is self.profile else replace(self, profile=profile)
+
+    def with_phones(self, phones: tuple[RingingPhone, ...], day: date) -> "Household":
+        """The household with these phones, where it lives on that date; itself with the same."""
+        profile = self.profile.with_phones(phones)
+        return self if profile is self.profile else replace(self, profile=profile.on(day))
 
 
 def open_profile(path: Path, now: datetime) -> Household | Problems:

@@ -1,6 +1,7 @@
 """Who may do what over HTTP: links by derived tokens, single-use sign-in links, sessions."""
 
 import logging
+import re
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -8,6 +9,8 @@ from functools import partial
 from hashlib import sha256
 from secrets import token_urlsafe
 from typing import Literal
+
+from sqlalchemy import Connection
 
 from scheduler.alerts.step import Step
 from scheduler.feeds.feed_names import FEEDS, FeedName, feeds_of, house_feed, house_of
@@ -33,6 +36,10 @@ _DEVICE_LENGTH = 80
 _MARK = 12  # of a hash: enough to tell two apart
 _log = logging.getLogger(__name__)
 _TOKEN_LENGTH = 43
+_CODE_BITS = 40
+_LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # without those that are misread
+_MISREAD = str.maketrans("OIL", "011")
+_CODE = re.compile(rf"[{_LETTERS}]{{4}}-[{_LETTERS}]{{4}}")
 _NOBODY: Mapping[str, str] = {}
 
 
@@ -184,6 +191,7 @@ def invite(  # noqa: PLR0913 - who, by whom, when, who hears
     secret = token_urlsafe(32)
     invitation = Invitation(
         secret_hash=hashed(secret).hex(),
+        code_hash=hashed(code_of(secret)).hex(),
         person_id=person_id,
         until=now + INVITED_FOR,
         through=(*(one for one in by.through if one != by.person_id), by.person_id) if by else (),
@@ -233,8 +241,34 @@ def withdraw_all(journal: Journal, site_id: str, person_id: str, now: datetime) 
 def invited(journal: Journal, site_id: str, secret: str, now: datetime) -> str | None:
     """Whom a sign-in link is for, while it is good."""
     with journal.reading() as connection:
-        found = access.invited(connection, site_id, hashed(secret).hex(), now)
+        found = _invitation(connection, site_id, secret, now)
     return found.person_id if found else None
+
+
+def code_of(secret: str) -> str:
+    """The short code of a sign-in link, as it is shown: "7K3M-Q2XA"; good once, as the link is."""
+    number = int.from_bytes(hashed(f"code|{secret}")[: _CODE_BITS // 8])
+    letters = [_LETTERS[number >> shift & 31] for shift in range(0, _CODE_BITS, 5)]
+    return "".join(letters[:4]) + "-" + "".join(letters[4:])
+
+
+def short_code(journal: Journal, site_id: str, typed: str, now: datetime) -> str | None:
+    """The path of the sign-in link whose code was typed, however it was; None for any other."""
+    plain = "".join(typed.upper().translate(_MISREAD).split()).replace("-", "")
+    code = f"{plain[:4]}-{plain[4:]}"
+    if not _CODE.fullmatch(code) or invited(journal, site_id, code, now) is None:
+        return None
+    return f"/sign-in/{code}"
+
+
+def _invitation(
+    connection: Connection, site_id: str, secret: str, now: datetime
+) -> Invitation | None:
+    """By the secret of the link, or by its short code."""
+    given = hashed(secret).hex()
+    if _CODE.fullmatch(secret):
+        return access.invited_by_code(connection, site_id, given, now)
+    return access.invited(connection, site_id, given, now)
 
 
 def sign_in(  # noqa: PLR0913 - who, by what, on what, when, who hears
@@ -250,10 +284,10 @@ def sign_in(  # noqa: PLR0913 - who, by what, on what, when, who hears
 
     Everybody of the profile `tell` hears of it.
     """
-    secret_hash, session_id = hashed(secret).hex(), token_urlsafe(24)
+    session_id = token_urlsafe(24)
     with journal.writing() as writing:
-        found = access.invited(writing.connection, site_id, secret_hash, now)
-        if found is None or not access.use(writing.connection, site_id, secret_hash, now):
+        found = _invitation(writing.connection, site_id, secret, now)
+        if found is None or not access.use(writing.connection, site_id, found.secret_hash, now):
             return None
         session = SignedIn(
             id_hash=hashed(session_id).hex(),

@@ -28,13 +28,14 @@ def tell(
         connection,
         [
             Delivery(
-                key=site_key(site.id, day, step, contact.person_id, contact.addresses[0][0]),
+                key=site_key(site.id, day, step, contact.person_id, *way),
                 priority=priority,
                 matter=matter,
                 due_at=now,
                 useful_until=now + _USEFUL,
             )
             for contact in crew_of(profile, ways_of(profile), day)
+            for way in contact.first_ways
         ],
     )
 

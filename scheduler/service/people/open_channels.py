@@ -2,25 +2,45 @@
 
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import partial
+from types import MappingProxyType
+from typing import Any
 from urllib.parse import urlsplit
 
-from scheduler.alerts.delivery import ChannelName
+from scheduler.alerts.delivery import ChannelName, Outgoing
+from scheduler.alerts.phone import Subscription
 from scheduler.channels.deadline import USUAL, Limits
 from scheduler.channels.port import Channel
+from scheduler.machine.phone_key import PhoneKey
 from scheduler.machine.secrets import SecretFault, missing
 from scheduler.profile.person import Person
 from scheduler.profile.values import Profile
 from scheduler.profile.words import capitalized
 from scheduler.service.reachable import Lack, place_of, ways_of, who_can_be_told
 from scheduler.tokens.answer import return_topic
+from scheduler.tokens.receipt import Receipt
 from scheduler.wording.service.people import NotGiven
 from scheduler.wording.spoken import listed
 
 SecretOf = Callable[[str], str | None]
 _MAIL_PASSWORD = "mail-password"  # noqa: S105 - the name of the secret
+NOTHING: Mapping[str, Any] = MappingProxyType({})
+NOBODYS_ADDRESS = "duskfold@invalid.invalid"  # RFC 8292 §2.1 asks for one; RFC 2606: nobody has it
 _PORTS = {"starttls": 587, "tls": 465}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhonesOut:
+    """What ringing phones needs: the key pair, where each phone is reached.
+
+    `wired` is what a test's own push service asks for (its TLS, its loopback address).
+    """
+
+    key: Callable[[], PhoneKey | None]
+    subscription_of: Callable[[str], Subscription | None]
+    wired: Mapping[str, Any] = field(default_factory=dict)
 
 
 def push_servers(people: Iterable[Person]) -> tuple[str, ...]:
@@ -45,6 +65,7 @@ def channels_for(  # noqa: PLR0913, PLR0917 - everything that a way out needs
     limits: Limits = USUAL,
     answers: int = 0,
     *,
+    phones: PhonesOut | None = None,
     only: Container[ChannelName] | None = None,
 ) -> Mapping[ChannelName, Channel]:
     """The channels of the profile, ready to send; `answers` is the return topic's generation.
@@ -54,6 +75,8 @@ def channels_for(  # noqa: PLR0913, PLR0917 - everything that a way out needs
     """
     found: dict[ChannelName, Channel] = {}
     ways = {way for way in ways_of(profile) if only is None or way in only}
+    if "phone" in ways and phones and (pair := phones.key()):
+        found["phone"] = _phone(profile, key, pair, phones, now, limits)
     if "push" in ways:
         found["push"] = _push(profile, secret_of, key, now, limits, answers)
     if "service" in ways:
@@ -76,6 +99,41 @@ def channels_for(  # noqa: PLR0913, PLR0917 - everything that a way out needs
         )
         found["mail"] = MailChannel(settings, now, limits=limits)
     return found
+
+
+def _phone(  # noqa: PLR0913, PLR0917 - as channels_for
+    profile: Profile,
+    key: bytes,
+    pair: PhoneKey,
+    phones: PhonesOut,
+    now: Callable[[], datetime],
+    limits: Limits,
+) -> Channel:
+    from scheduler.channels.web_push import PhoneChannel  # noqa: PLC0415 - as push
+
+    def receipt_of(one: Outgoing) -> str:
+        site_id = profile.site.id
+        receipt = Receipt(site_id=site_id, phone_id=one.address, message_id=one.message_id)
+        return receipt.text(key)
+
+    return PhoneChannel(
+        subscription_of=phones.subscription_of,
+        private=pair.private,
+        public=pair.public,
+        subject=contact_of(profile),
+        receipt_of=receipt_of,
+        now=now,
+        limits=limits,
+        **{"more_hosts": profile.web.push_services, **phones.wired},
+    )
+
+
+def contact_of(profile: Profile) -> str:
+    """Whom a push service may write to about us: the pages' address, else the mail's sender."""
+    base_url = profile.web.base_url or ""
+    if base_url.startswith("https://"):
+        return base_url
+    return f"mailto:{profile.mail.sender if profile.mail else NOBODYS_ADDRESS}"
 
 
 def _push(  # noqa: PLR0913, PLR0917 - as channels_for

@@ -18,6 +18,7 @@ _HOURLY = "hourly"
 def tonight_then(visit: Visit, household: Household, day: date) -> list[tuple[str, list[str]]]:
     """Each walk of that evening by that household: its houses and times, and who is told when."""
     standing = visit.standing
+    household = household.with_phones(visit.profile.phones, household.today(visit.now))
     almanac = Almanac(
         household=household,
         records=standing.records,

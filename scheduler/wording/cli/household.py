@@ -101,10 +101,11 @@ class AlertOutcome:
 
 
 class AlertScreen:
-    """What `test-alert` says where no message can go out."""
+    """What `test-alert` says of ways, and where no message can go out."""
 
     unreachable = Words("no message can reach {person}. {what_would_do}")
     how = Words("{how}.")
+    phone = Words("{way} ({phone})")
 
 
 class CopyScreen:
