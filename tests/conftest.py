@@ -109,7 +109,7 @@ def empty_journal(postgres: Postgres) -> str:
 
 _HOW_TO_GET = {
     "debian": "apt-get install libical3 nginx-light systemd caddy shellcheck",
-    "browser": "apt-get install chromium",
+    "browser": "apt-get install chromium dbus",
     "firefox": "apt-get install firefox-esr",
     "node": "apt-get install nodejs npm; npm install --prefix .venv ical.js@2.2.1",
     "kernel": "apt-get install strace debootstrap; a Linux machine that allows what they do",

@@ -129,7 +129,7 @@ def _serve(place: DataPlace, listen: str, shown: time | None, day: date | None) 
         Lookout(path, place, garden.almanac.key),
         Outside(
             read=there.read,
-            send_test=lambda _profile, _person_id: [],
+            send_test=lambda *_, **__: [],
             is_alive=lambda: True,
             in_force=lambda _profile: None,
             said=lambda _household: None,

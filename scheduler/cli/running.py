@@ -6,6 +6,7 @@ import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import FrameType
+from typing import Any
 
 from scheduler.cli.faults import CANNOT_USE, FAILED, by_program, complain, failed_on
 from scheduler.cli.terminal import is_terminal
@@ -13,6 +14,7 @@ from scheduler.journal.fault import JournalFault
 from scheduler.machine.child_process import KeptRunning
 from scheduler.machine.clock import Clock, SystemClock
 from scheduler.service.data_place import DataPlace
+from scheduler.service.people.open_channels import NOTHING
 from scheduler.service.reachable import reaches_anybody
 from scheduler.watch.opening import NobodyToTell, OpenedWatch, open_watch
 from scheduler.watch.process import Pace, Watch
@@ -31,11 +33,13 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
     beside: Callable[[OpenedWatch], KeptRunning] | None = None,
     *,
     needs_somebody: bool = True,
+    wired: Mapping[str, Any] = NOTHING,
 ) -> int:
     """Exit status 0 when asked to stop; 1 when the journal fails, 2 for the profile.
 
     `beside` gives the process that is to run as long as this one does. Unless it `needs_somebody`
-    it runs while nobody can be told, and begins to remind as soon as somebody can.
+    it runs while nobody can be told, and begins to remind as soon as somebody can. `wired` is for
+    a test's own push service.
     """
     logging.raiseExceptions = False  # a full log disk must not stop the reminders
     clock = clock or SystemClock()
@@ -47,7 +51,7 @@ def run_watch(  # noqa: PLR0913, PLR0917 - what a composition root hands in
         if isinstance(opened, tuple):
             complain(*map(str, opened), by_program(RemindersStart.not_started()))
             return CANNOT_USE
-        watch = Watch(opened, environment=environment, clock=clock, pace=pace)
+        watch = Watch(opened, environment=environment, clock=clock, pace=pace, wired=wired)
     except JournalFault as fault:
         complain(by_program(Faults.data_file(why=fault)))
         return FAILED

@@ -8,7 +8,7 @@ from contextlib import closing, suppress
 from functools import partial
 from pathlib import Path
 from socket import gethostname
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from scheduler.cli.faults import CANNOT_USE, FAILED, by_program, complain, failed_on
 from scheduler.journal.fault import JournalFault
@@ -16,6 +16,7 @@ from scheduler.journal.store import Journal
 from scheduler.machine.child_process import KeptRunning
 from scheduler.machine.clock import Clock, Readings, SystemClock
 from scheduler.machine.paths import JOURNAL_NAME
+from scheduler.machine.phone_key import phone_key
 from scheduler.machine.secrets import secret
 from scheduler.machine.signing_key import signing_key
 from scheduler.profile.servers import Web
@@ -26,7 +27,7 @@ from scheduler.service.health.pulses import last_pulse
 from scheduler.service.health.tick_file import Pulse, is_beating, read_pulse
 from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import has_profile
-from scheduler.service.people.open_channels import lacking
+from scheduler.service.people.open_channels import NOTHING, lacking
 from scheduler.service.people.phones import own_key_id
 from scheduler.service.people.test_message import send_test
 from scheduler.watch.journal_recovery import COPIES
@@ -51,8 +52,11 @@ def run_web(  # noqa: PLR0913 - what a composition root hands in
     until_stdin_ends: bool = False,
     first_run: bool = False,
     clock: Clock | None = None,
+    wired: Mapping[str, Any] = NOTHING,
 ) -> int:
     """Serves until asked to stop; 0, or 1 when the address or the journal cannot be used.
+
+    `wired` is for a test's own push service.
 
     `first_run`: where there is no profile yet, its first questions are asked until there is one.
     """
@@ -81,7 +85,7 @@ def run_web(  # noqa: PLR0913 - what a composition root hands in
             server.stop()
 
     def app_of(lookout: Lookout) -> "ASGIApp":
-        return _app(lookout, place, environment, clock, moved, listen)
+        return _app(lookout, place, environment, clock, moved, listen, wired)
 
     app = app_of(lookout)
     if first_run:
@@ -138,6 +142,7 @@ def _app(  # noqa: PLR0913, PLR0917 - what the pages need of the world
     clock: Clock,
     moved: Callable[[Profile], None],
     listen: str,
+    wired: Mapping[str, Any],
 ) -> "ASGIApp":
     """The usual pages."""
     from scheduler.web.app import App, Outside  # noqa: PLC0415 - as above
@@ -146,14 +151,17 @@ def _app(  # noqa: PLR0913, PLR0917 - what the pages need of the world
         lookout,
         Outside(
             read=clock.read,
-            send_test=lambda profile, person_id: send_test(
+            send_test=lambda profile, person_id, phone_id=None: send_test(
                 profile,
                 person_id,
                 place,
                 environment,
+                phone_id=phone_id,
+                wired=wired,
                 now=lambda: clock.read().wall,
                 migrate=False,
             ),
+            phone_key=lambda: phone_key(place.folder, environment).public,
             is_alive=_alive(place, clock),
             in_force=moved,
             said=_taking_back(place, environment, clock),

@@ -39,6 +39,7 @@ from scheduler.web.render import is_https
 from scheduler.web.request_and_answer import Visit
 from scheduler.web.routes import page_routes, route
 from scheduler.web.tonight_json import tonight_json
+from scheduler.web.views.phone import Phones
 from scheduler.web.views.status import SendTest, Status
 from scheduler.wording.web.refusals import ToPrograms
 
@@ -53,7 +54,8 @@ class Outside:
     """What the pages ask of the world: the clocks, a test, a sign of life.
 
     `in_force` is told the profile whenever it may have changed; `said` is called when something
-    may have been said of a door. `is_made_up`: nobody is reminded of this garden, which each page
+    may have been said of a door. `phone_key` is the public key that phones are rung with; "" where
+    none are. `is_made_up`: nobody is reminded of this garden, which each page
     says in place of what is wrong with the reminders.
     """
 
@@ -62,6 +64,7 @@ class Outside:
     is_alive: Callable[[], bool]
     in_force: Callable[[Profile], None]
     said: Callable[[Household], None]
+    phone_key: Callable[[], str] = lambda: ""
     listen: str = ""  # where this host listens, if not where the profile says
     is_made_up: bool = False
 
@@ -83,8 +86,9 @@ class App:
         self._by_https = False
         self._hosts = guards.Hosts(names=frozenset({"localhost"}), any_address=True)
         status = Status(outside.send_test, outside.read)
+        phones = Phones(outside.send_test, outside.phone_key)
         self.routes: list[BaseRoute] = [
-            *page_routes(self._desk, status, self._monotonic_s, outside.said),
+            *page_routes(self._desk, status, self._monotonic_s, outside.said, phones),
             route(backup_download.PATH, partial(backup_download.as_file, desk=self._desk)),
             route("/diary.csv", partial(diary_download.as_csv, desk=self._desk)),
             route("/diary.json", partial(diary_download.as_json, desk=self._desk)),

@@ -58,6 +58,15 @@ def _turned_away(request: Request, visit: Visit) -> Answer | None:
     return None
 
 
+def _source(request: Request) -> str:
+    return request.client.host if request.client else ""
+
+
+def _too_many(request: Request) -> Response:
+    kind, body = TOO_MANY.to(request.scope["headers"])
+    return Response(body, 429, {"retry-after": "60"}, media_type=kind.decode())
+
+
 class PageRequests:
     """Runs views, one at a time: they read and write the journal."""
 
@@ -101,7 +110,7 @@ class PageRequests:
         self._thread.shutdown()
         self._aside.shutdown(cancel_futures=True)
 
-    def page(
+    def page(  # noqa: PLR0913 - a view, and who may ask it how often
         self,
         view: View,
         *,
@@ -109,14 +118,18 @@ class PageRequests:
         aside: bool = False,
         often: Misses | None = None,
         freely: Callable[[Visit], bool] = lambda _: False,
+        guesses: bool = False,
     ) -> Endpoint:
         """The endpoint of a view; without a session only those that need none are run.
 
         `often` counts what may not be done without end, by person and by link; what may be done
-        `freely` is never limited.
+        `freely` is never limited. Where somebody could try codes (`guesses`) each try is a miss,
+        and from the first too many on none is looked at.
         """
 
         async def endpoint(request: Request) -> Response:
+            if guesses and not self._misses.add(_source(request)):
+                return _too_many(request)
             visit = await self.admit(request, signed_in=signed_in)
             if isinstance(visit, Response):
                 return visit
@@ -233,14 +246,12 @@ class PageRequests:
 
     async def missed(self, request: Request, *, by_program: bool = False) -> Response:
         """404, as a page or as a line, and 429 for a source that misses too often."""
-        source = request.client.host if request.client else ""
-        if self._misses.add(source):
+        if self._misses.add(_source(request)):
             if by_program:
                 return PlainTextResponse(line(ToPrograms.not_found), 404)
             wrong = bool(await self.warnings())
             return self._renderer.plain("missing.html", 404, is_warning=wrong)
-        kind, body = TOO_MANY.to(request.scope["headers"])
-        return Response(body, 429, {"retry-after": "60"}, media_type=kind.decode())
+        return _too_many(request)
 
     def _session(self, request: Request, standing: Standing, now: datetime) -> SignedIn | None:
         cookie = request.cookies.get(cookie_name(standing.household.profile.web.base_url))

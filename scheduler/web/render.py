@@ -41,6 +41,7 @@ AT_THE_THUMB = (
 ONE_TAP_AWAY = (
     ("/weather", PageNames.weather, OnMore.weather),
     ("/birds", PageNames.birds, OnMore.birds),
+    ("/phone", PageNames.phone, OnMore.phone),
     ("/subscribe", PageNames.subscribe, OnMore.subscribe),
     ("/status", PageNames.status, OnMore.status),
     ("/people", PageNames.people, OnMore.people),

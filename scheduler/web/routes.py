@@ -11,6 +11,7 @@ from starlette.staticfiles import StaticFiles
 from scheduler.service.household.open_profile import Household
 from scheduler.web import backup_download
 from scheduler.web.door_forms import is_closing
+from scheduler.web.from_workers import FromWorkers
 from scheduler.web.last_results import Plans
 from scheduler.web.page_requests import Endpoint, PageRequests, View
 from scheduler.web.rate_limit import Misses
@@ -31,6 +32,7 @@ from scheduler.web.views import (
     week,
 )
 from scheduler.web.views.coop import Coops
+from scheduler.web.views.phone import Phones
 from scheduler.web.views.status import Status
 from scheduler.web.views.year import Years
 
@@ -38,6 +40,8 @@ _ROBOTS = "User-agent: *\nAllow: /calendar/\nDisallow: /\n"
 # In ten minutes and of one person: more is a program, or somebody else at their phone.
 MOST_TESTS, MOST_REPORTS, MOST_INVITATIONS = 5, 30, 20
 MOST_FILES = 20
+# Who sets a phone up rings it aloud, with Do Not Disturb, and once more after each setting.
+MOST_RINGS = 20
 # Of a door, besides that it is shut: by whoever is signed in, and by the link of a message.
 MOST_CHANGES, MOST_ANSWERS = 30, 12
 # Of the profile: whoever measures a house looks at each card before it is kept.
@@ -55,6 +59,11 @@ _BACK = {
     "/diary/change": "/diary",
     "/status/test": "/status",
     "/backup-alarm": "/subscribe",
+    "/phone/ring": "/phone",
+    "/phone/rang": "/phone",
+    "/phone/app": "/phone",
+    "/phone/app/test": "/phone",
+    "/sign-in": "/",
     "/begun/test": "/begun",
     "/begun/invite": "/begun",
     "/people/invite": "/people",
@@ -68,6 +77,7 @@ def page_routes(
     status: Status,
     monotonic_s: Callable[[], float],
     said: Callable[[Household], None],
+    phones: Phones,
 ) -> list[BaseRoute]:
     """The routes of every page and of what pages load; `said` hears when a door was spoken of."""
 
@@ -75,8 +85,9 @@ def page_routes(
         return Misses(monotonic_s, count, _OFTEN_WITHIN_S)
 
     return [
-        *_of_the_birds(desk, most, said),
+        *_of_the_birds(desk, most, said, phones),
         *_of_the_house(desk, status, most),
+        *_of_phones(desk, most, said, phones),
         *_of_the_profile(desk, most),
         *_by_link(desk, most, said),
         *open_to_all(),
@@ -92,12 +103,12 @@ _Most = Callable[[int], Misses]
 
 
 def _of_the_birds(
-    desk: PageRequests, most: _Most, hear: Callable[[Household], None]
+    desk: PageRequests, most: _Most, hear: Callable[[Household], None], phones: Phones
 ) -> Iterator[Route]:
     """What a keeper does, and what is to be done."""
     page, plans, reports = desk.page, Plans(), most(MOST_REPORTS)
     said = _telling(partial(today.said, plans=plans), hear)
-    yield route("/", page(partial(today.show, plans=plans)))
+    yield route("/", page(partial(today.show, plans=plans, compare=phones.to_compare)))
     yield route("/door", page(said, often=most(MOST_CHANGES), freely=is_closing), "POST")
     yield route("/jobs", page(partial(today.ticked, plans=plans)), "POST")
     yield route("/week", page(partial(week.show, plans=plans)))
@@ -145,6 +156,25 @@ def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[R
     yield route("/more", page(people.more))
 
 
+def _of_phones(
+    desk: PageRequests, most: _Most, hear: Callable[[Household], None], phones: Phones
+) -> Iterator[Route]:
+    """A person's own phones, and what comes home from them."""
+    page, rings = desk.page, most(MOST_RINGS)
+    yield route("/phone", page(phones.show))
+    yield route("/phone", page(phones.add, aside=True, often=rings), "POST")
+    yield route("/phone/ring", page(phones.ring, aside=True, often=rings), "POST")
+    yield route("/phone/rang", page(phones.rang), "POST")
+    yield route("/phone/end", page(phones.ask_to_end))
+    yield route("/phone/end", page(phones.end), "POST")
+    yield route("/phone/app", page(phones.set_up_app, often=most(MOST_CHANGES)), "POST")
+    tests = page(phones.test_app, aside=True, often=most(MOST_TESTS))
+    yield route("/phone/app/test", tests, "POST")
+    home = FromWorkers(desk, most(MOST_ANSWERS), hear)
+    yield route("/answer", home.answer, "POST")
+    yield route("/arrived", home.arrived, "POST")
+
+
 def _of_the_profile(desk: PageRequests, most: _Most) -> Iterator[Route]:
     """What the profile holds, and what it was changed to."""
     page, edits = desk.page, most(MOST_EDITS)
@@ -168,6 +198,7 @@ def _by_link(desk: PageRequests, most: _Most, hear: Callable[[Household], None])
         yield route(path, page(evening.show))
         yield route(path, answer(_telling(evening.said, hear)), "POST")
     yield route("/subscribe/{token}", page(subscribe.one))
+    yield route("/sign-in", page(people.signed_out, guesses=True), "POST")
     yield route("/sign-in/{secret}", page(people.welcome))
     yield route("/sign-in/{secret}", page(people.enter), "POST")
 

@@ -12,6 +12,7 @@ OPENED_BY: Mapping[str, Matter] = MappingProxyType({
     "/weather": "reports",
     "/birds/came": "birds",
     "/birds": "reports",
+    "/phone": "own",
     "/subscribe": "own",
     "/backup-alarm": "own",
     "/backup-alarm.ics": "own",

@@ -131,6 +131,7 @@ class House:
     needs_somebody: bool = True  # as `watch`; `serve` does not
     limits: dict[str, float] = field(default_factory=lambda: dict(LIMITS))
     environment: dict[str, str] = field(default_factory=dict)
+    authority: Authority = field(default_factory=Authority)  # which `ca_file` is of
     process: subprocess.Popen[bytes] | warm.Forked | None = None
     runs: int = 0
     wrap: list[str] = field(default_factory=list)
@@ -516,7 +517,12 @@ def household_of(kind: type[AnyHouse], folder: Path, **settings: Any) -> Iterato
     authority = Authority()
     with PushSink() as push, SmtpSink(authority) as smtp:
         house = kind(
-            folder=folder, push=push, smtp=smtp, ca_file=authority.file(folder), **settings
+            folder=folder,
+            push=push,
+            smtp=smtp,
+            authority=authority,
+            ca_file=authority.file(folder),
+            **settings,
         )
         try:
             yield house

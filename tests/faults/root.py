@@ -53,6 +53,7 @@ def main() -> int:
             deaf_after_s=settings["deaf_after_s"],
         ),
         needs_somebody=settings["needs_somebody"],
+        wired={"reaches": lambda _: True},  # a push service on loopback
     )
 
 

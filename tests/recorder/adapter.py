@@ -133,7 +133,7 @@ class Program:
         )
         outside = Outside(
             read=self.clock.read,
-            send_test=lambda _profile, _person: [],
+            send_test=lambda *_, **__: [],
             is_alive=lambda: self._ticker is not None,
             in_force=lambda _profile: None,
             said=lambda _household: None,

@@ -21,6 +21,7 @@ from scheduler.tokens.evening_link import EveningLink
 from scheduler.web.render import cookie_name
 from tests import warm
 from tests.faults.house import PATIENCE_S, ROOT, WINTER, House
+from tests.sinks.push_service import PushService
 from tests.sinks.smtp import PASSWORD
 
 COOKIE = "duskfold"
@@ -32,6 +33,7 @@ PAGES = (
     "/coop",
     "/weather",
     "/birds",
+    "/phone",
     "/subscribe",
     "/status",
     "/people",
@@ -67,6 +69,7 @@ class Front:
     beside: "Front | None" = None
     base_url: str = ""
     trusted: str = "[]"
+    push_services: tuple[str, ...] = ()
     files: int = 0
     port: int = 0
     process: warm.Forked | None = None
@@ -81,7 +84,7 @@ class Front:
         base = f'base_url = "{self.base_url}"\n' if self.base_url else ""
         self.house.write_profile(
             f'{self.house.body}\n[web]\n{base}listen = "127.0.0.1:{self.port}"\n'
-            f"trusted_proxies = {self.trusted}\n"
+            f"trusted_proxies = {self.trusted}\npush_services = {json.dumps(self.push_services)}\n"
         )
 
     @property
@@ -231,6 +234,14 @@ class Front:
             except (TimeoutError, ConnectionResetError):
                 pass
             return got
+
+
+@contextmanager
+def served_at(house: House) -> Iterator[PushService]:
+    """The push service of a browser, on the house's clock; `push_services` has to name its host."""
+    with PushService(house.authority, now=lambda: house.now) as service:
+        house.phones_at = service
+        yield service
 
 
 def link_of(pages: Front, who: str = "ana", subject: str = "walnut") -> str:

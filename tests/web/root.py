@@ -28,6 +28,7 @@ def main() -> int:
         os.environ,
         first_run=settings.get("first_run", False),
         clock=DrivenClock(Path(settings["clock"])),
+        wired={"reaches": lambda _: True},  # a push service on loopback
     )
 
 

@@ -10,7 +10,9 @@ from tests.unhurried import unhurried
 from tests.web.front import PAGES, Front, link_of
 
 SHUT = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
-REFUSED = ("/weather", "/birds", "/subscribe", "/people", "/diary", "/diary.csv", "/change")
+REFUSED = (
+    *("/weather", "/birds", "/phone", "/subscribe", "/people", "/diary", "/diary.csv", "/change"),
+)
 FORM = re.compile(r"<form.*?</form>", re.DOTALL)
 
 

@@ -20,11 +20,12 @@ from tests.alerts.orchard import WINTER
 from tests.unhurried import unhurried
 from tests.weather_decided import decided, keep_decided
 from tests.wording.marked import publications, strange
-from tests.wording.scenes import DAY, NAMES, Scenes, scenes
+from tests.wording.scenes import DAY, NAMES, PHONE_KEY, Scenes, scenes
 
 # What somebody types is read in one language only, as the profile is.
 TYPED = ("min", "cm", "Garden", "nobody", "soon", "mild", "there", "then", "none", "walnut", "barn")
 DEVICES = ("iPhone", "http")
+POINT = "BCVxsr7N_eNgVRqvHtD0zTZsEc6-VV-JvLexhqUzORcxaOzi6-AYWXvTBHm4bjyPjs7Vd8pZGH6SRpkNtoIAiw4"
 # Names of places are as the index has them.
 PLACES = (
     *("Lambeth", "Lewes", "Stranraer", "Stranrear", "Southampton", "England", "Scotland"),
@@ -119,6 +120,31 @@ def by_day(seen: Scenes) -> None:
     seen.look("a link before its day", seen.tomorrow(), who="")
     seen.look("shut already?", "/door", seen.say("walnut", 0, "shut", 12))
     seen.look("nobody is chosen", "/door", seen.say("walnut", 0, "shut", 12), who="screen:Kitchen")
+
+
+def phones(seen: Scenes) -> None:
+    """A phone that is set up, tried and removed, what keeps one from it, and the push app."""
+    given = {"endpoint": "https://push.apple.com/a", "p256dh": POINT, "auth": "A" * 22}
+    seen.look("a page of an older key", "/phone", given)
+    seen.look(
+        "a push service of nobody's", "/phone", {"endpoint": "https://there", "key": PHONE_KEY}
+    )
+    page = seen.look("a test that did not go out", "/phone", {**given, "key": PHONE_KEY})
+    [phone, *_] = re.findall(r'name="phone" value="(\w+)"', page)
+    for answer in ("silent", "no", "yes"):
+        seen.look(f"it rang: {answer}", "/phone/rang", {"phone": phone, "answer": answer})
+    for answer in ("silent", "no", "yes"):
+        sent = {"phone": phone, "answer": answer, "quiet": "1"}
+        seen.look(f"it rang at night: {answer}", "/phone/rang", sent)
+    seen.look("did it ring?", f"/phone?ask={phone}", is_made_up=True)
+    seen.look("did it ring at night?", f"/phone?ask={phone}&quiet=1", is_made_up=True)
+    seen.look("the phone of another", f"/phone?ask={phone}", who="ben")
+    seen.look("people and phones", "/people")
+    seen.look("a phone to remove", f"/phone/end?phone={phone}")
+    seen.look("no phone any more", "/phone/end", {"phone": phone})
+    seen.look("the push app", "/phone?app=ben")
+    seen.look("nobody's push app", "/phone/app", {"person": "nobody"})
+    seen.look("a wrong code", "/sign-in", {"link": "none"}, who="")
 
 
 def changing(seen: Scenes) -> None:
@@ -260,7 +286,7 @@ def afterwards(seen: Scenes) -> None:
 def pages(_in_other_letters: None) -> dict[str, str]:
     """What every page shows in the made language."""
     with TemporaryDirectory() as folder, scenes(Path(folder)) as seen:
-        for part in (by_day, changing, told_by_a_forecast, reported, at_dusk, afterwards):
+        for part in (by_day, phones, changing, told_by_a_forecast, reported, at_dusk, afterwards):
             part(seen)
         return seen.seen
 

@@ -8,11 +8,12 @@ from sqlalchemy import Connection
 from scheduler.alerts.crew import crew_of
 from scheduler.alerts.delivery import Delivery, Matter, site_key
 from scheduler.alerts.step import Step, step_at
-from scheduler.journal import deliveries
+from scheduler.journal import deliveries, phones
 from scheduler.messages import let_in
 from scheduler.messages.site_news import news, of_site
 from scheduler.profile.shared_screen import screen_of
 from scheduler.profile.values import Profile
+from scheduler.service.people.phones import ringing
 from scheduler.service.reachable import ways_of
 
 _USEFUL = timedelta(days=1)
@@ -21,9 +22,11 @@ _USEFUL = timedelta(days=1)
 def tell(
     connection: Connection, profile: Profile, step: Step, matter: Matter, now: datetime
 ) -> None:
-    """That to everybody over their loudest way, once for that step."""
+    """That to everybody over the ways by which they are told once, once for that step."""
     site, priority = profile.site, of_site(matter).priority
     day = profile.date_at(now)
+    if not profile.phones:  # a command reads the profile alone
+        profile = profile.with_phones(ringing(phones.phones(connection, site.id), now))
     deliveries.add(
         connection,
         [

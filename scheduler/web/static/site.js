@@ -304,12 +304,20 @@
     if (shown - heard > SILENT_FOR_MS) look(FRESH_FOR_MS);
   };
 
+  // What was pressed on a message goes out as well; once it has, the page shows it.
+  const wake = async () => {
+    const registration = window.isSecureContext && (await navigator.serviceWorker?.getRegistration());
+    registration?.active?.postMessage("flush");
+  };
+  navigator.serviceWorker?.addEventListener("message", () => look(0));
+
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState !== "visible") return;
     flush();
+    wake();
     look(LOOK_AGAIN_MS);
   });
-  window.addEventListener("online", flush);
+  window.addEventListener("online", () => { flush(); wake(); });
   window.addEventListener("pageshow", (event) => { if (event.persisted) look(LOOK_AGAIN_MS); });
   setInterval(() => { minutes(); look(FRESH_FOR_MS); }, 30000);
   setInterval(() => { if (kept().length) flush(); }, TRY_EVERY_MS);
@@ -318,6 +326,6 @@
   // What was said of the last tap is not said again when the page is loaded anew.
   if (/^\?(already|overtaken)=/.test(location.search)) history.replaceState(null, "", location.pathname);
   if ("serviceWorker" in navigator && window.isSecureContext) {
-    navigator.serviceWorker.register("/worker.js").catch(() => {});
+    navigator.serviceWorker.register("/worker.js").then(wake).catch(() => {});
   }
 })();

@@ -1,14 +1,19 @@
 """Who is signed in on which device; letting somebody in, and ending it."""
 
+import re
+
 from scheduler.profile.problem import Unreadable
 from scheduler.profile.shared_screen import LONGEST_SCREEN, new_screen, screen_of
 from scheduler.service.people import access
 from scheduler.service.people.entry_notice import name_of
+from scheduler.web.phone_lines import phone_lines
 from scheduler.web.request_and_answer import Answer, Visit, ask, go, refuse
 from scheduler.web.views.subscribe import qr
 from scheduler.wording.service.devices import device_words
 from scheduler.wording.spoken import in_a_row
 from scheduler.wording.web.people import SignOut, WrongInvitation
+
+_LINK = re.compile(r"/sign-in/[A-Za-z0-9_-]{8,64}(?=$|[\s?#])")
 
 
 def show(
@@ -41,6 +46,12 @@ def show(
             if (who := _who(visit, one.person_id))
         ],
         "qr": qr(link) if link else "",
+        "code": access.code_of(link.rpartition("/")[2]) if link else "",
+        "phones": [
+            (person.name, lines)
+            for person in visit.profile.person
+            if (lines := list(phone_lines(visit, person.id)))
+        ],
         "invited": invited,
         "unknown": unknown,
         "wrong_screen": wrong_screen,
@@ -116,7 +127,7 @@ def ask_to_end(visit: Visit) -> Answer:
         this() if own else SignOut.somebody(who=who, device=device_words(session.device)),
         SignOut.text(),
         yes=yes() if own else SignOut.yes(),
-        action="/people/end",
+        action="/people/end?this" if own else "/people/end",
         sent={"session": session.id_hash},
         back="/more" if visit.may_not("people") else "/people",
     )
@@ -139,6 +150,18 @@ def more(visit: Visit) -> Answer:
     """What is one tap away, and where whoever lets nobody in signs this device out."""
     own = visit.session.id_hash if visit.session and visit.person else ""
     return Answer(template="more.html", facts={"own": own})
+
+
+def signed_out(visit: Visit) -> Answer:
+    """The link that was pasted, or the one whose short code was typed; else what is wrong."""
+    typed = visit.said("link")
+    if pasted := _LINK.search(typed):
+        return go(pasted[0])
+    path = access.short_code(visit.journal, visit.profile.site.id, typed, visit.now)
+    if path:
+        return go(path)
+    facts = {"posted": False, "typed": typed, "wrong_link": WrongInvitation.no_such_code()}
+    return Answer(template="signed-out.html", facts=facts, status=422)
 
 
 def welcome(visit: Visit) -> Answer | None:

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from typing import Protocol
 
 from scheduler.machine.clock import Readings
 from scheduler.profile.values import Profile
@@ -20,8 +21,17 @@ from scheduler.wording.told_later import told
 from scheduler.wording.web.status import AgreeOnClock, TestedWays, TestSent
 from scheduler.wording.words import every
 
-SendTest = Callable[[Profile, str], list[Tried]]
 _KEPT_FOR = timedelta(seconds=5)
+
+
+class SendTest(Protocol):
+    """Sends a person a test over each of their ways, or to one of their phones alone."""
+
+    def __call__(
+        self, profile: Profile, person_id: str, phone_id: str | None = None
+    ) -> list[Tried]:
+        """What came of each; an OSError where the key cannot be read."""
+        ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,12 +88,7 @@ class Status:
         every page.
         """
         mine = visit.session.person_id if visit.session else ""
-        try:
-            lines = [_line(one) for one in self.send_test(visit.profile, mine)]
-        except OSError as fault:
-            reason = fault.strerror or TestSent.no_connection()
-            lines = [TriedLine(text=TestSent.fault(reason=reason))]
-        self._tried[mine] = lines or [TriedLine(text=TestSent.no_way())]
+        self._tried[mine] = tried_lines(self.send_test, visit.profile, mine)
         return go(f"{back}?tried=1")
 
     def ask_about_the_clock(self, visit: Visit) -> Answer:
@@ -115,6 +120,16 @@ class Status:
             )
             self._at, self._known = visit.now, known
         return self._health
+
+
+def tried_lines(send_test: SendTest, profile: Profile, person_id: str) -> list[TriedLine]:
+    """Sends the test; a line for each way, or one that says that there is none."""
+    try:
+        lines = [_line(one) for one in send_test(profile, person_id)]
+    except OSError as fault:
+        reason = fault.strerror or TestSent.no_connection()
+        lines = [TriedLine(text=TestSent.fault(reason=reason))]
+    return lines or [TriedLine(text=TestSent.no_way())]
 
 
 def _line(tried: Tried) -> TriedLine:

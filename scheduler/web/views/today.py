@@ -1,6 +1,6 @@
 """Today: the lock-up first, then what is to be done; one thumb, in the rain."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from urllib.parse import quote
 
@@ -23,6 +23,7 @@ from scheduler.web.job_lines import (
     waiting_lines,
 )
 from scheduler.web.last_results import Plans
+from scheduler.web.phone_lines import ToCompare
 from scheduler.web.request_and_answer import Answer, Visit, go, refuse
 from scheduler.web.views import birds
 from scheduler.wording.spoken import weekday
@@ -32,8 +33,17 @@ from scheduler.wording.web.today import WrongTick
 _LONGEST_LIST = 40
 
 
-def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = "") -> Answer:
-    """The page; `wrong` and `unknown` say what could not be used of a form."""
+def show(
+    visit: Visit,
+    plans: Plans,
+    wrong: Wrong | None = None,
+    unknown: str = "",
+    compare: Callable[[Visit], ToCompare | None] = lambda _: None,
+) -> Answer:
+    """The page; `wrong` and `unknown` say what could not be used of a form.
+
+    What `compare` gives, the page's script compares with what its browser has.
+    """
     *earlier, today = plans.up_to(visit.standing, visit.today).days
     still = list(waiting_lines(visit, earlier, today))
     first = pointed_at(still)
@@ -42,6 +52,7 @@ def show(visit: Visit, plans: Plans, wrong: Wrong | None = None, unknown: str = 
     rounds = [round_view(visit, walk, today) for walk in today.rounds]
     shown = (*urgent, *still, *(line for walk in rounds for line in walk.lines))
     facts = {
+        "compared": compare(visit),
         "cards": of_their_days(visit, cards),
         "unsaid": of_their_days(visit, unsaid),
         "empty": of_their_days(visit, without),

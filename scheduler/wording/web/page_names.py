@@ -12,6 +12,7 @@ class PageNames:
     coop = Words("Coop")
     weather = Words("Weather")
     birds = Words("Birds")
+    phone = Words("Phone")
     subscribe = Words("Subscribe")
     status = Words("Status")
     people = Words("People")
@@ -24,6 +25,7 @@ class OnMore:
 
     weather = Words("heat, frost, storm, a predator, an order")
     birds = Words("who came or went, a broody hen, an illness, a medicine and its eggs")
+    phone = Words("have this phone ring at dusk, and try it")
     subscribe = Words("calendars for your phone")
     status = Words("whether you can rely on the reminders")
     people = Words("let somebody in, see who is signed in")

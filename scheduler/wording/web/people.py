@@ -8,6 +8,9 @@ class WrongInvitation:
 
     nobody = Words('Nobody here is called "{typed}". Choose one of these: {people}.')
     screen = Words('"{typed}" cannot be used. Use {accepted}.')
+    no_such_code = Words(
+        "No sign-in link has that code. A code works once and for fifteen minutes: ask for another."
+    )
     screen_and_hint = Words('"{typed}" cannot be used. Use {accepted}. {hint}')
 
 
