@@ -11,6 +11,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Request, sync_playwright
 
 from tests.faults.house import household
+from tests.unhurried import unhurried
 from tests.web.first_house import FirstHouse
 from tests.web.front import Front, front
 
@@ -22,6 +23,13 @@ DISPLAYS = {
     "computer light": (COMPUTER, "light"),
     "computer dark": (COMPUTER, "dark"),
 }
+# A phone in daylight while one works; every display, and a browser without scripts, in CI.
+EACH_DISPLAY = ["phone light", *(pytest.param(one, marks=unhurried) for one in [*DISPLAYS][1:])]
+KINDS = [
+    ("phone light", True),
+    *(pytest.param(one, True, marks=unhurried) for one in [*DISPLAYS][1:]),
+    pytest.param("phone light", False, marks=unhurried),
+]
 
 
 @pytest.fixture(scope="session")

@@ -9,7 +9,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Route
 
-from tests.browser.conftest import DISPLAYS, Device, device
+from tests.browser.conftest import EACH_DISPLAY, KINDS, Device, device
 from tests.faults.house import (
     PEOPLE,
     QUIET_MORNINGS,
@@ -25,7 +25,6 @@ pytestmark = pytest.mark.browser
 
 AXE = Axe()
 SERIOUS = {"serious", "critical"}
-KINDS = [*((display, True) for display in DISPLAYS), ("phone light", False)]
 
 
 @pytest.mark.parametrize(("display", "script"), KINDS)
@@ -459,7 +458,7 @@ PATHS = (
 )
 
 
-@pytest.mark.parametrize("display", DISPLAYS)
+@pytest.mark.parametrize("display", EACH_DISPLAY)
 def test_no_page_has_a_serious_fault_of_accessibility(
     chromium: Browser, pages: Front, display: str
 ) -> None:

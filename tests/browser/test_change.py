@@ -5,13 +5,12 @@ import re
 import pytest
 from playwright.sync_api import Browser
 
-from tests.browser.conftest import DISPLAYS, Device, device
+from tests.browser.conftest import KINDS, Device, device
 from tests.browser.test_browser import checked
 from tests.unhurried import unhurried
 from tests.web.front import Front
 
 pytestmark = pytest.mark.browser
-KINDS = [*((display, True) for display in DISPLAYS), ("phone light", False)]
 
 
 def unfold(one: Device, title: str) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Locator
 
-from tests.browser.conftest import DISPLAYS, Device, device
+from tests.browser.conftest import KINDS, Device, device
 from tests.browser.test_browser import checked
 from tests.unhurried import UNHURRIED, unhurried
 from tests.web.first_house import FirstHouse, first_house
@@ -15,8 +15,6 @@ from tests.web.first_house import FirstHouse, first_house
 pytestmark = pytest.mark.browser
 
 MOST_TAPS = 40
-KINDS = [*((display, True) for display in DISPLAYS), ("phone light", False)]
-QUICK = KINDS if UNHURRIED else KINDS[:1]
 STEPS = 13
 
 
@@ -103,7 +101,7 @@ def set_up(hand: Hand, house: FirstHouse) -> None:
     hand.presses("Yes, begin")
 
 
-@pytest.mark.parametrize(("display", "script"), QUICK)
+@pytest.mark.parametrize(("display", "script"), KINDS)
 def test_from_the_address_to_the_lock_up_of_tonight(
     chromium: Browser, house: FirstHouse, display: str, *, script: bool
 ) -> None:
