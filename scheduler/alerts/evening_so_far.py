@@ -31,7 +31,8 @@ class Row:
 
     `mark` is of what it told of the doors, equal where the words were; `generation` is of the links
     and buttons that it went out with, None before that. A held one rings at `rings_at`. Of a phone
-    `handed_at` is when its push service took it, `shown_at` when the phone said that it showed it.
+    `due_at` is since when it is to ring, `handed_at` when its push service took it, `shown_at` when
+    the phone said that it showed it.
     """
 
     key: Key
@@ -44,6 +45,7 @@ class Row:
     mark: str = ""
     generation: int | None = None
     address: str | None = field(default=None, repr=False)
+    due_at: datetime | None = None
     handed_at: datetime | None = None
     shown_at: datetime | None = None
 

@@ -1,4 +1,4 @@
-"""A phone that tells when it has shown a message, and does not: its person's next way, at once."""
+"""A loud message that a phone does not show, or does not get: its person's next way, at once."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -15,8 +15,8 @@ SHOWN_WITHIN = timedelta(seconds=90)  # common practice, no source; usual is 1 t
 def by_the_next_way(night: Night, now: datetime) -> list[Delivery]:
     """What is loud and was not shown 90 seconds after it was handed over, over one way more.
 
-    Only of a phone that has told of others: of one that never did, silence means nothing. Once any
-    phone of that person has shown it, nothing.
+    Only of a phone that has told of others: of one that never did, silence means nothing. So goes
+    what could not be handed over for as long. Once a phone of that person has shown it, nothing.
     """
     if now >= night.evening.let_out:
         return []
@@ -41,7 +41,7 @@ def looked_for_at(night: Night) -> list[datetime]:
 
 
 def _awaited(night: Night) -> Iterator[tuple[Row, datetime]]:
-    """Each newest message to a phone that tells, and has not told of it, and until when it may."""
+    """Each newest message that a phone has not told of, or not got, and until when it may."""
     crew = {one.person_id: one for one in night.evening.crew}
     newest = newest_words(night)
     shown = {
@@ -52,13 +52,15 @@ def _awaited(night: Night) -> Iterator[tuple[Row, datetime]]:
         holds = night.is_open if key.step.is_reminder else night.is_searched
         if (
             contact is not None
-            and row.handed_at is not None
+            and key.channel == "phone"
             and row.priority >= LOUD
             and holds
             and (key.step.is_reminder or key.step.is_search)
-            and key.address in contact.says_shown
             and newest[key.person_id].key.step == key.step
             and key.opening == night.turn
             and (key.person_id, key.step, key.opening) not in shown
         ):
-            yield row, row.handed_at + SHOWN_WITHIN
+            told = row.handed_at if key.address in contact.says_shown else None
+            since = row.due_at if row.state == "pending" else told
+            if since is not None:
+                yield row, since + SHOWN_WITHIN

@@ -133,8 +133,11 @@ class _Visit:
         first = self.publish(outgoing, rings_at)
         if first.kind == "sent":
             second = replace(outgoing, message_id=_again(outgoing.message_id))
-            # Whatever comes of it: the first lies there, and is to be taken back.
-            self.publish(second, rings_at + RINGS_AGAIN_AFTER)
+            again = self.publish(second, rings_at + RINGS_AGAIN_AFTER)
+            if again.kind in {"transient", "unknown"}:
+                # Both once more: what lies there from before would ring at its old time.
+                wait_s = again.retry_after_s
+                return Outcome("transient", again.reason, retry_after_s=wait_s)
         return first
 
     def _probe(self, now: datetime) -> Outcome:

@@ -334,7 +334,8 @@ class Session:
         with self.journal() as journal:
             with journal.reading() as connection:
                 key_id, site_id = own_key_id(place, self.environment), household.profile.site.id
-                ring = read_ringing(connection, site_id, self.now, key_id)
+                is_shared = bool(place.server)
+                ring = read_ringing(connection, site_id, self.now, key_id, is_shared=is_shared)
             household = household.with_phones(ring, household.today(self.now))
             almanac = Almanac(
                 household=household,

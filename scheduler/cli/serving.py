@@ -16,7 +16,6 @@ from scheduler.journal.store import Journal
 from scheduler.machine.child_process import KeptRunning
 from scheduler.machine.clock import Clock, Readings, SystemClock
 from scheduler.machine.paths import JOURNAL_NAME
-from scheduler.machine.phone_key import phone_key
 from scheduler.machine.secrets import secret
 from scheduler.machine.signing_key import signing_key
 from scheduler.profile.servers import Web
@@ -28,7 +27,7 @@ from scheduler.service.health.tick_file import Pulse, is_beating, read_pulse
 from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import has_profile
 from scheduler.service.people.open_channels import NOTHING, lacking
-from scheduler.service.people.phones import own_key_id
+from scheduler.service.people.phones import OwnKey, public_key
 from scheduler.service.people.test_message import send_test
 from scheduler.watch.journal_recovery import COPIES
 from scheduler.web.household_now import BUSY_MS, Lookout, NoHousehold
@@ -109,13 +108,13 @@ def _opened(
     While the first questions are asked, nothing is looked at yet.
     """
     try:
-        secret_of = partial(secret, environment=environment)
+        secret_of, own_key = partial(secret, environment=environment), OwnKey(place, environment)
         lookout = Lookout(
             path,
             place,
             signing_key(place.folder, environment),
             lacks_of=lambda profile: lacking(profile, secret_of),
-            key_id=lambda: own_key_id(place, environment),
+            key_id=lambda: own_key.key_id,
         )
         if asks:
             return lookout, Web()
@@ -161,7 +160,7 @@ def _app(  # noqa: PLR0913, PLR0917 - what the pages need of the world
                 now=lambda: clock.read().wall,
                 migrate=False,
             ),
-            phone_key=lambda: phone_key(place.folder, environment).public,
+            phone_key=lambda site_id: public_key(place, environment, site_id),
             is_alive=_alive(place, clock),
             in_force=moved,
             said=_taking_back(place, environment, clock),

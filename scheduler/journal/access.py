@@ -17,6 +17,7 @@ _ASKED_FOR = timedelta(days=30)
 _NOBODY: Mapping[str, str] = MappingProxyType({})
 _RENAMED = "renamed"  # the memo of whom it is asked whether they only have another name
 IDLE_AFTER = timedelta(days=90)
+SIGNED_IN_FOR = timedelta(days=365)
 _ANSWERS = "return-topic"  # the memo of its generation
 _PEOPLE = "people"  # the memo that holds the ids of everybody in the profile in force
 _OF_SESSION = ("id_hash", "person_id", "device", "made_at", "until", "seen_at")

@@ -52,7 +52,10 @@ _TABLE = tables.delivery
 _AS_WRITTEN = ("operation", "state", "attempts", "mark", "generation", "address", "shown_at")
 _READ: list[Column[Any]] = [
     *KEY,
-    *(_TABLE.c[one] for one in (*_AS_WRITTEN, "id", "urgency", "matter", "rings_at", "message")),
+    *(
+        _TABLE.c[one]
+        for one in (*_AS_WRITTEN, "id", "due_at", "urgency", "matter", "rings_at", "message")
+    ),
 ]
 _SITE_IS = _TABLE.c.site_id == bindparam("site")
 WAITING = _SITE_IS & (_TABLE.c.state == "pending")
@@ -97,6 +100,7 @@ def rows_since(connection: Connection, site_id: str, since: date) -> tuple[eveni
             priority=priority_of(row),
             matter=matter_of(row),
             rings_at=rings_at_of(row),
+            due_at=row.due_at if row.channel == "phone" else None,
             handed_at=handed.get(row.id),
         )
         for row in rows

@@ -9,7 +9,8 @@ from sqlalchemy import Connection, Row, bindparam, func, insert, select, update
 from scheduler.alerts.delivery import Key, Outcome
 from scheduler.alerts.phone import Phone, Rang, Subscription
 from scheduler.journal import tables
-from scheduler.journal.rows import key_of, named
+from scheduler.journal.access import SIGNED_IN_FOR
+from scheduler.journal.rows import columns_of, key_of, named
 from scheduler.tokens.receipt import Receipt
 
 EndedWhy = Literal["removed", "gone", "taken over", "signed out"]
@@ -51,9 +52,10 @@ def add(connection: Connection, site_id: str, phone: Phone) -> None:
 def end(
     connection: Connection, site_id: str, ids: Collection[str], now: datetime, why: EndedWhy
 ) -> None:
-    """Ends these phones; those that have ended stay as they did."""
+    """Ends these phones, and forgets where they were; those that have ended stay as they did."""
     mine = update(_TABLE).filter_by(site_id=site_id, ended_at=None).where(_OF.id.in_(ids))
-    connection.execute(mine.values(ended_at=now, ended_why=why))
+    nowhere = dict.fromkeys(("endpoint", "p256dh", "auth"), "")
+    connection.execute(mine.values(ended_at=now, ended_why=why, **nowhere))
 
 
 def end_signed_out(connection: Connection, site_id: str, now: datetime) -> None:
@@ -99,21 +101,38 @@ def follow_outcome(connection: Connection, key: Key, outcome: Outcome, at: datet
         connection.execute(mine.values(handed_at=at))
 
 
+def goes_to_another(connection: Connection, key: Key) -> bool:
+    """Whether another phone of that person has the same message, or its first try is to come."""
+    if key.channel != "phone":
+        return False
+    of = tables.delivery
+    same = columns_of(key)
+    del same["key_address"]
+    others = select(of.c.id).filter_by(**same).where(of.c.key_address != key.address)
+    fresh = (of.c.state == "pending") & (of.c.attempts == 0)
+    alive = of.c.state.in_(("sent", "perhaps sent", "sending")) | fresh
+    return connection.execute(others.where(alive).limit(1)).first() is not None
+
+
 def note_arrived(connection: Connection, receipt: Receipt, now: datetime) -> bool:
-    """That the phone has shown that message; False for a phone that has ended."""
+    """That the phone has shown that message; False for a phone that has ended.
+
+    Whoever only ever answers on the notification uses their session by that: it goes on.
+    """
     mine = {"site_id": receipt.site_id, "id": receipt.phone_id, "ended_at": None}
     found = connection.execute(update(_TABLE).filter_by(**mine).values(arrived_at=now)).rowcount
     if not found:
         return False
     session = select(_OF.session).filter_by(**mine).scalar_subquery()
     used = update(tables.session).filter_by(site_id=receipt.site_id)
-    # Whoever only ever answers on the notification uses the session by that.
-    connection.execute(used.where(_SESSION.id_hash == session).values(seen_at=now))
+    going_on = used.where(_SESSION.id_hash == session)
+    connection.execute(going_on.values(seen_at=now, until=now + SIGNED_IN_FOR))
     of = tables.delivery
     told = {"site_id": receipt.site_id, "channel": "phone", "key_address": receipt.phone_id}
     recent = select(of).filter_by(**told, shown_at=None).where(of.c.day >= (now - _RECENT).date())
     for row in connection.execute(recent).all():
-        if key_of(row).message_id == receipt.message_id:
+        key = key_of(row)
+        if receipt.message_id in {key.message_id, key.id_of_second}:
             connection.execute(update(of).filter_by(id=row.id).values(shown_at=now))
     return True
 

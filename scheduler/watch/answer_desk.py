@@ -55,7 +55,8 @@ class AnswerDesk:
             return
         while not self.stop.is_set():
             try:
-                if answer(self.journal(), almanac, given, self.clock.read().wall):
+                heard = answer(self.journal(), almanac, given, self.clock.read().wall)
+                if heard == "taken":
                     _log.info("answer.kept verb=%s", given.verb)
                     self.taken()
                 with self.journal().writing() as writing:

@@ -20,7 +20,7 @@ from scheduler.watch.worded import Worded
 MOST_CLAIMS = 25  # under way to one server
 MOST_SERVERS = 8  # of one channel; whoever comes after them shares one
 WordedBy = Callable[[Connection, datetime], Callable[[Claimed], Worded]]
-_CHANNELS: tuple[ChannelName, ...] = get_args(ChannelName)
+CHANNELS: tuple[ChannelName, ...] = get_args(ChannelName)
 
 
 @dataclass(slots=True)
@@ -73,7 +73,7 @@ class Claims:
         writing: Writing,
         now: datetime,
         may_go_to: Callable[[Destination], bool],
-        names: Iterable[ChannelName] = _CHANNELS,
+        names: Iterable[ChannelName] = CHANNELS,
         most: int = MOST_CLAIMS * MOST_SERVERS,
     ) -> list[Claimed]:
         """Claims what is due for the servers that may have more; `most` of each channel."""

@@ -18,7 +18,7 @@ from scheduler.journal.claims import Claimed
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.store import Journal, Writing
 from scheduler.machine.clock import Clock
-from scheduler.watch.claim import MOST_CLAIMS, MOST_SERVERS, Claims, UnderWay, WordedBy
+from scheduler.watch.claim import CHANNELS, MOST_CLAIMS, MOST_SERVERS, Claims, UnderWay, WordedBy
 from scheduler.watch.parcel import AddressOf, Destination, Parcel, RelaysOf
 from scheduler.watch.send import Sender
 from scheduler.watch.without_journal import HandedOver, Unwritten
@@ -95,7 +95,9 @@ class Post:
         """Claims what is due for every server whose courier stands idle."""
         self._employ()
         busy = self._under_way.destinations
-        return self._claims.claim(writing, now, lambda destination: destination not in busy)
+        # Of several hosts one that cannot ring phones leaves them to the others.
+        names = [one for one in CHANNELS if one != "phone" or one in self._sender.channels]
+        return self._claims.claim(writing, now, lambda destination: destination not in busy, names)
 
     def destination(self, name: ChannelName, address: str) -> str:
         """Which server of the channel that address is on."""

@@ -90,7 +90,9 @@ def open_watch(
 
     def nobody_of(household: Household) -> NobodyToTell | None:
         missing = lacks(household)
-        if not needs_somebody or reaches_anybody(household.profile, missing):
+        # A phone that nobody has tried yet may ring all the same.
+        profile = household.profile
+        if not needs_somebody or reaches_anybody(profile, missing) or profile.phones:
             return None
         return NobodyToTell(people=household.profile.person, lacks=missing)
 
@@ -115,7 +117,8 @@ def open_watch(
 
     def ringing(household: Household) -> Household:
         with opened.journal.reading() as connection:
-            ring = read_ringing(connection, household.profile.site.id, now, key_id)
+            site_id, is_shared = household.profile.site.id, bool(place.server)
+            ring = read_ringing(connection, site_id, now, key_id, is_shared=is_shared)
         return household.with_phones(ring, household.today(now))
 
     found = _by_the_journal(opened.journal, found, file, place, now)

@@ -26,7 +26,7 @@ from scheduler.service.people.open_channels import (
     secrets_hash,
     server_tokens,
 )
-from scheduler.service.people.phones import Subscriptions, own_phone_key
+from scheduler.service.people.phones import OwnKey, Subscriptions
 from scheduler.service.weather.ask import Services, every_service
 from scheduler.watch.housekeeping import Housekeeping
 from scheduler.watch.listeners import DEAF_AFTER_S, Ears
@@ -68,7 +68,12 @@ def ways_out(  # noqa: PLR0913, PLR0917 - everything that a way out needs
 ) -> WaysOut:
     """The channels of any profile, with those secrets; phones are rung with that key pair."""
     subscriptions = Subscriptions()
-    phones = PhonesOut(key=phone_key, subscription_of=subscriptions.of, wired=wired)
+
+    def right_key() -> PhoneKey | None:
+        pair = phone_key()
+        return pair if pair and pair.public == subscriptions.key_id else None
+
+    phones = PhonesOut(key=right_key, subscription_of=subscriptions.of, wired=wired)
 
     def key_id() -> str | None:
         pair = phone_key()
@@ -117,7 +122,7 @@ class Watch:
                 opened.key,
                 lambda: clock.read().wall,
                 pace.limits,
-                partial(own_phone_key, opened.place, environment),
+                OwnKey(opened.place, environment),
                 wired,
             ),
             clock=clock,

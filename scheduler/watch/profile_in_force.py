@@ -9,6 +9,7 @@ from sqlalchemy import Connection
 
 from scheduler.alerts.delivery import ChannelName, Delivery, Key, Outcome
 from scheduler.alerts.evening_so_far import Night
+from scheduler.alerts.phone import Phone
 from scheduler.alerts.pursue import with_what_was_said_late
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.channels.port import Channel
@@ -20,8 +21,8 @@ from scheduler.profile.values import Profile
 from scheduler.service.almanac import Almanac
 from scheduler.service.evenings_around import nights as nights_around
 from scheduler.service.household.open_profile import Household
-from scheduler.service.people.phones import Subscriptions, ringing, set_up_with
-from scheduler.service.reachable import Lack, reaches_anybody
+from scheduler.service.people.phones import Subscriptions, key_in_force, ringing, set_up_with
+from scheduler.service.reachable import Lack, reaches_anybody, ways_of
 from scheduler.service.reports.report import as_records, records
 from scheduler.service.weather_asked import around
 from scheduler.watch import relay
@@ -64,11 +65,12 @@ class ProfileInForce:
     secrets_in_use: int = field(init=False)  # a hash of them
     lacks: tuple[Lack, ...] = field(init=False)
     _key: bytes = field(init=False, repr=False)
+    _is_shared: bool = field(init=False)
 
     def __post_init__(self, opened: OpenedWatch, clock: Clock, make_post: type[Post]) -> None:
         """Goes by the profile that was opened."""
         profile, self._key = opened.household.profile, opened.key
-        self.answers_generation = 0
+        self.answers_generation, self._is_shared = 0, bool(opened.place.server)
         if not opened.is_away:
             with opened.journal.reading() as connection:
                 self.answers_generation = access.answers_generation(connection, profile.site.id)
@@ -87,7 +89,7 @@ class ProfileInForce:
         told = NO_RECORDS if opened.is_away else records(opened.journal, known, days)
         if not opened.is_away:
             with opened.journal.reading() as connection:
-                self.ways.subscriptions.know(phones.phones(connection, profile.site.id))
+                self._know_phones(connection, profile.site.id)
         self.almanac = self._almanac(known, told, channels)
         self.become(self.almanac, channels, self.ways.lacking(profile))
 
@@ -160,15 +162,23 @@ class ProfileInForce:
 
     def _use_phones(self, connection: Connection, now: datetime) -> None:
         """Rings the phones that there are now; a proof of one gets old, another is new."""
-        known = phones.phones(connection, self.site_id)
-        self.ways.subscriptions.know(known)
-        ring = ringing(set_up_with(known, self.ways.key_id()), now) if known else ()
+        known = self._know_phones(connection, self.site_id)
+        ring = ringing(set_up_with(known, self.ways.subscriptions.key_id), now)
         here = self.household.with_phones(ring, self.household.today(now))
         if here is not self.household:
             _log.info("phones.changed count=%d", len(ring))
             channels = self.ways.channels_for(here.profile, self.answers_generation)
             self.post.use_channels(channels)
-            self.almanac = replace(self.almanac, household=here, ways=frozenset(channels))
+            ways = _ways(channels, here.profile)
+            self.almanac = replace(self.almanac, household=here, ways=ways)
+
+    def _know_phones(self, connection: Connection, site_id: str) -> tuple[Phone, ...]:
+        """Every phone, where it is reached, and which key is in force."""
+        known = phones.phones(connection, site_id)
+        own = self.ways.key_id() if known else None
+        key_id = key_in_force(connection, site_id, own, is_shared=self._is_shared)
+        self.ways.subscriptions.know(known, key_id)
+        return known
 
     def move_on(self, now: datetime) -> None:
         """Goes by the place where the birds live today."""
@@ -211,7 +221,8 @@ class ProfileInForce:
     def _almanac(
         self, household: Household, told: Records, channels: Mapping[ChannelName, Channel]
     ) -> Almanac:
-        return Almanac(household=household, records=told, ways=frozenset(channels), key=self._key)
+        ways = _ways(channels, household.profile)
+        return Almanac(household=household, records=told, ways=ways, key=self._key)
 
     def ask_for_secrets(self) -> bool:
         """Goes on with a secret that is there by now, or another: a file may change at any time.
@@ -227,5 +238,10 @@ class ProfileInForce:
         self.lacks, self.secrets_in_use = lacks, secrets_hash
         channels = self.ways.channels_for(profile, self.answers_generation)
         self.post.use_channels(channels)
-        self.almanac = replace(self.almanac, ways=frozenset(channels))
+        self.almanac = replace(self.almanac, ways=_ways(channels, profile))
         return True
+
+
+def _ways(channels: Mapping[ChannelName, Channel], profile: Profile) -> frozenset[ChannelName]:
+    """Over what people are told: of several hosts another one may ring the phones."""
+    return frozenset(channels) | (ways_of(profile) & {"phone"})

@@ -30,7 +30,7 @@ def relays(
     It goes to the same person over their other ways; a reminder, or an emergency, also to the next
     person unless it was for everybody; whoever refuses it as well passes it on. Everybody else
     hears once a day that a way is broken. A wrong set-up is that of one server: `destination` tells
-    which. Nothing, while another phone of theirs that is known to ring has the same message.
+    which.
     """
     key, step = failed.key, failed.key.step
     broken = _Broken(
@@ -39,13 +39,6 @@ def relays(
         destination=destination,
     )
     person = next((one for one in crew if one.person_id == key.person_id), None)
-    others = [way for way in person.phones if way[1] != key.address] if person else []
-    if (
-        person
-        and key.channel == "phone"
-        and any(to not in person.unproven and not broken.is_at(way, to) for way, to in others)
-    ):
-        return
     for way in person.addresses if person else ():
         if way[0] != key.channel and not broken.is_at(*way):
             yield _again(failed, step, key.person_id, way, now)

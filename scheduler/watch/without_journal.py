@@ -37,6 +37,7 @@ class _Entry:
             rings_at=one.rings_at,
             mark=one.mark,
             generation=one.generation,
+            due_at=one.due_at if one.key.channel == "phone" else None,
         )
 
 

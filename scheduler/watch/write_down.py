@@ -111,7 +111,9 @@ class Scribe:
         for parcel, outcome, at in waiting:
             phones.follow_outcome(connection, parcel.key, outcome, at)
         for parcel, outcome, at in waiting:
-            if outcome.kind in GIVEN_UP and parcel.operation == "send":
+            # Of somebody's several phones the last that fails passes it on.
+            is_told = phones.goes_to_another(connection, parcel.key)
+            if outcome.kind in GIVEN_UP and parcel.operation == "send" and not is_told:
                 deliveries.add(connection, self.relays_of(parcel, outcome, at))
                 self.urgent.set()
 

@@ -64,7 +64,7 @@ class Outside:
     is_alive: Callable[[], bool]
     in_force: Callable[[Profile], None]
     said: Callable[[Household], None]
-    phone_key: Callable[[], str] = lambda: ""
+    phone_key: Callable[[str], str] = lambda _: ""
     listen: str = ""  # where this host listens, if not where the profile says
     is_made_up: bool = False
 

@@ -19,7 +19,7 @@ from scheduler.web.request_and_answer import Visit
 from scheduler.wording.web.refusals import ToPrograms
 
 # Nothing else makes a worker forget an answer: what a proxy or a sign-in page says is not ours.
-_TAKEN = 204
+_TAKEN, _LOST = 204, 409
 
 
 class FromWorkers:
@@ -55,21 +55,24 @@ class FromWorkers:
             return await self._desk.missed(request, by_program=True)
         return await self._taken(text, partial(_note, visit, receipt))
 
-    async def _taken(self, text: str, work: Callable[[], None]) -> Response:
-        """What was known already, or comes too late, is taken as well: its worker forgets it."""
+    async def _taken(self, text: str, work: Callable[[], bool]) -> Response:
+        """What was known already is taken as well; of what does not count its phone says so."""
         if not self._often.add(text):
             wait = {"retry-after": str(round(self._often.within_s))}
             return PlainTextResponse(TOO_MANY.line, 429, wait)
         try:
-            await self._desk.run(work)
+            counts = await self._desk.run(work)
         except (JournalFault, OSError):
             return PlainTextResponse(line(ToPrograms.unreadable), 503)
-        return Response(status_code=_TAKEN)
+        return Response(status_code=_TAKEN if counts else _LOST)
 
-    def _say(self, visit: Visit, given: SignedAnswer) -> None:
-        button.answer(visit.journal, visit.standing.almanac, given, visit.now, at=visit.tapped_at())
+    def _say(self, visit: Visit, given: SignedAnswer) -> bool:
+        almanac, at = visit.standing.almanac, visit.tapped_at()
+        heard = button.answer(visit.journal, almanac, given, visit.now, at=at)
         self._hear(visit.standing.household)
+        return heard != "lost"
 
 
-def _note(visit: Visit, receipt: Receipt) -> None:
+def _note(visit: Visit, receipt: Receipt) -> bool:
     phones.arrived(visit.journal, receipt, visit.now)
+    return True

@@ -29,7 +29,7 @@ from scheduler.service.evenings_around import nights, tonight
 from scheduler.service.household.keep_profile import KeptProfile
 from scheduler.service.household.open_profile import Household, open_profile, read_profile
 from scheduler.service.jobs.kept_ticks import asked_since, counting
-from scheduler.service.people.phones import ringing, set_up_with
+from scheduler.service.people.phones import key_in_force, ringing, set_up_with
 from scheduler.service.reachable import Lack, Reach, ways_of, who_can_be_told
 from scheduler.service.reports.emergencies import calls_on
 from scheduler.service.reports.emergency_known import withdrawn
@@ -213,7 +213,9 @@ class Lookout:
         site_id = in_force.profile.site.id
         with journal.reading() as connection:
             phones = phones_of(connection, site_id)
-            ring = ringing(set_up_with(phones, self._key_id()), now) if phones else ()
+            own, is_shared = self._key_id() if phones else None, bool(self.place.server)
+            key_id = key_in_force(connection, site_id, own, is_shared=is_shared)
+            ring = ringing(set_up_with(phones, key_id), now)
             # Kept as it is today: what is worked out by it is kept as long as it is the same.
             household = self._household = in_force.on(today).with_phones(ring, today)
             said = closings.closings(connection, site_id)

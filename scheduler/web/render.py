@@ -15,12 +15,12 @@ from markupsafe import Markup, escape
 from starlette.responses import RedirectResponse, Response
 
 from scheduler.cares.closing import MANY_BIRDS
+from scheduler.journal.access import SIGNED_IN_FOR
 from scheduler.messages.missing import more_found
 from scheduler.profile.values import Profile
 from scheduler.profile.who_may import Matter
 from scheduler.profile.words import capitalized, words
 from scheduler.service.health.causes import Cause
-from scheduler.service.people.access import SIGNED_IN_FOR
 from scheduler.service.weather.agreed import is_asked
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.script_texts import script_texts

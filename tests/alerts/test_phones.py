@@ -108,6 +108,14 @@ def test_what_a_phone_that_tells_has_not_shown_in_90_seconds_takes_the_next_way(
     assert kept.sent(late + MINUTE) == []
 
 
+def test_what_cannot_be_handed_over_for_as_long_takes_the_next_way() -> None:
+    kept = with_phones(rings(A))
+    kept.timetable("12:00", "16:18")
+    kept.tick(at("16:19"), send=False)
+    late = [one.key.channel for one in kept.tick(at("16:21"), send=False).add]
+    assert late == ["push"]
+
+
 def test_a_heads_up_is_not_loud_and_waits_for_no_receipt() -> None:
     kept = with_phones(rings(A, shows=True))
     kept.timetable("12:00", "15:49")

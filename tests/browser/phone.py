@@ -12,6 +12,7 @@ from scheduler.alerts.phone import Subscription
 from scheduler.machine.signing_key import signing_key
 from scheduler.tokens.answer import SignedAnswer, Verb
 from scheduler.wording.channels.phone_words import PhoneSays
+from scheduler.wording.words import every
 from tests.browser.conftest import Device
 from tests.faults.house import WINTER
 from tests.web.front import Front
@@ -95,6 +96,14 @@ class Phone:
             {**self._worker, "tag": "answers", "lastChance": False},
         )
 
+    def is_told(self) -> None:
+        """Waits until no answer waits any more."""
+        for _ in range(500):
+            if not self.in_worker("() => waiting()"):
+                return
+            self.device.page.wait_for_timeout(20)
+        raise AssertionError("an answer still waits")
+
     def it_is(self, clock: str) -> None:
         """Moves the clocks of the house, of the page and of the worker."""
         self.device.it_is(clock)
@@ -150,7 +159,6 @@ def message(  # noqa: PLR0913 - what differs between messages, by name
         )
         return {"label": label, "text": said.text(key)}
 
-    places = {"time": "{time}"}
     shown = {
         "title": title,
         "body": "Shut by 16:33.",
@@ -170,11 +178,7 @@ def message(  # noqa: PLR0913 - what differs between messages, by name
                 answer("all-in", "All 12 in, door shut", (12,)),
                 answer("not-counted", "Shut, not counted", None),
             ],
-            "says": {
-                "kept": PhoneSays.kept(),
-                "told": PhoneSays.told(**places),
-                "waits": PhoneSays.waits(**places),
-            },
+            "says": {name: says(time="{time}") for name, says in every(PhoneSays).items()},
         },
     }
     return json.dumps({"web_push": 8030, "mutable": True, "notification": shown})

@@ -1,5 +1,6 @@
 """A phone that rings: the real worker in Chromium, from the first press to the shut door."""
 
+import json
 import os
 import shutil
 from collections.abc import Iterator
@@ -157,6 +158,38 @@ def test_an_answer_waits_for_reception_and_goes_out_with_its_time(
     assert said(pages) == [("closed", 12, "Ana")]
     [[at]] = pages.house.rows("SELECT at FROM closing")
     assert at == int(pages.house.local("16:20").timestamp())
+
+
+def test_news_is_loud_while_an_answer_waits_and_one_that_is_overtaken_does_not_count(
+    phone: Phone, pages: Front
+) -> None:
+    phone.receives(message(pages, "Walnut: lock up now", number=1))
+    phone.shows("Walnut: lock up now")
+    phone.device.context.set_offline(True)
+    phone.press("Walnut: lock up now", 0)
+    phone.shows("Not yet told to Duskfold.")
+    phone.it_is("16:25")
+    pages.house.say(count=10)
+    missing = json.loads(message(pages, "2 of 12 missing: Walnut", number=2))
+    missing["notification"]["data"]["answers"] = []
+    phone.receives(json.dumps(missing))
+    assert phone.shows("2 of 12 missing: Walnut")["silent"] is False
+    phone.has_reception()
+    phone.is_told()
+    assert phone.shows("2 of 12 missing: Walnut")["silent"] is False
+    assert said(pages) == [("closed", 10, "Nan")]
+
+
+def test_an_answer_that_does_not_count_is_said_not_to(phone: Phone, pages: Front) -> None:
+    phone.receives(message(pages, "Walnut: lock up now", number=1))
+    phone.shows("Walnut: lock up now")
+    phone.device.context.set_offline(True)
+    phone.press("Walnut: lock up now", 0)
+    phone.shows("Not yet told to Duskfold.")
+    phone.it_is("16:25")
+    pages.house.say(count=10)
+    phone.has_reception()
+    phone.shows("That did not count: something else was said since.")
 
 
 def test_the_page_sends_what_waited_when_it_is_opened(phone: Phone, pages: Front) -> None:

@@ -9,7 +9,6 @@ import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from functools import partial
 from typing import Any
 
 import pytest
@@ -17,7 +16,7 @@ import pytest
 from scheduler.channels.deadline import Limits
 from scheduler.machine.clock import Readings
 from scheduler.machine.secrets import secret
-from scheduler.service.people.phones import own_phone_key
+from scheduler.service.people.phones import OwnKey
 from scheduler.tokens.answer import return_topic
 from scheduler.watch.answer_desk import AnswerDesk
 from scheduler.watch.opening import OpenedWatch, open_watch
@@ -127,7 +126,7 @@ class HouseHere(House):
                 opened.key,
                 lambda: self.now,
                 Limits(**self.limits),
-                partial(own_phone_key, self.place, given),
+                OwnKey(self.place, given),
                 self.wired,
             ),
             clock=self.clock,

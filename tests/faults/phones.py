@@ -78,7 +78,7 @@ class Rung:
             almanac = self.house.almanac(journal)
             given = read_answer(text, almanac.key)
             assert given is not None
-            return answer(journal, almanac, given, self.house.now, at=at)
+            return answer(journal, almanac, given, self.house.now, at=at) == "taken"
 
     def say(self, rang: Rang) -> None:
         """Its person answers "Did it ring?"."""

@@ -723,9 +723,10 @@ def test_an_export_that_stops_in_the_middle_delays_no_claim(watched: Front) -> N
         got = line.recv(100_000).count(b"\n")
         with stopped(watched):
             # Stopped while it reads, it keeps SQLite from committing: after five seconds the
-            # reminder goes out from memory, still within one tick of the product's fifteen.
+            # reminder goes out from memory, after ten where a tick had begun to wait, and still
+            # within one tick of the product's fifteen.
             house.set_clock(house.local("16:18:30"))
-            with at_most(6.0):
+            with at_most(12.0):
                 house.wait(lambda: any("Lock up now" in one for one in house.phone("ana")), "late")
         house.settle()
         assert house.rows("SELECT state FROM delivery WHERE step = 'now'") == [("sent",)]

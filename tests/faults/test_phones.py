@@ -2,9 +2,14 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
+from datetime import timedelta
 
 import pytest
 
+from scheduler.journal import access
+from scheduler.journal.phones import phones as phones_of
+from scheduler.service.health.phones_heard import of_phones
+from scheduler.service.people import phones
 from tests.faults.house import ONE_COOP, QUIET_MORNINGS, SITE, TOPIC_SECRET
 from tests.faults.house_here import HouseHere
 from tests.faults.phones import Rung, give, served
@@ -189,3 +194,70 @@ def test_r8_without_its_key_pair_nothing_is_rung_and_every_other_way_goes_on(
     assert len(house.phone("ana")) == 1
     assert titles(phone) == []
     assert TOPIC_SECRET not in house.log
+
+
+def test_r3_two_phones_that_both_fail_are_as_one_that_does(
+    house: HouseHere, service: PushService
+) -> None:
+    first, second = give(house, service, "ana"), begun(house, service)
+    first.say("yes")
+    service.script(Reply(status=403), always=True)
+    house.at("15:49")
+    assert house.phone("ana")[-1].startswith("Lock up at 16:18")
+    told = [str(mail.parsed["subject"]) for mail in house.mails()]
+    assert any("phone alert" in subject for subject in told)
+    service.heal()
+    first.browser.gone = True
+    house.at("16:19")
+    assert len(titles(second)) == 1, "the other one has it: nobody else is called"
+    assert [subject for subject in house.phone("ana") if "now" in subject] == []
+
+
+def test_r8_a_key_pair_that_cannot_be_read_any_more_is_kept_as_it_was(
+    house: HouseHere, service: PushService
+) -> None:
+    phone = begun(house, service)
+    house.at("15:49")
+    (house.data / "vapid.key").write_text("damaged")
+    house.at("16:19")
+    assert len(titles(phone)) == 2
+
+
+def test_r10_a_phone_that_stays_silent_is_not_proven_by_another_address(
+    house: HouseHere, service: PushService
+) -> None:
+    phone = give(house, service, "ana")
+    phone.say("silent")
+    browser = service.phone()
+    with house.journal() as journal:
+        renewed = phones.add(
+            journal,
+            "orchard",
+            person_id="ana",
+            session=phone.session,
+            label="iPhone, Safari",
+            subscription=browser.subscription(phone.kept.subscription.key_id),
+            now=house.now,
+        )
+        with journal.reading() as connection:
+            known = phones_of(connection, "orchard")
+    assert [one.id for one in known] == [renewed.id]
+    assert known[0].rang == "silent"
+    assert house.rows("SELECT endpoint, auth FROM phone WHERE ended_at IS NOT NULL") == [("", "")]
+
+
+def test_r10_a_phone_that_tells_keeps_its_session_and_one_that_does_not_is_named_in_time(
+    house: HouseHere, service: PushService
+) -> None:
+    phone = begun(house, service)
+    house.at("15:49")
+    with house.journal() as journal, journal.reading() as connection:
+        [before] = access.sessions(connection, "orchard")
+    phone.look()
+    with house.journal() as journal, journal.reading() as connection:
+        [after] = access.sessions(connection, "orchard")
+        later = house.now + timedelta(days=80)
+        named = [one.what for one in of_phones(connection, house.household().profile, later)]
+    assert (after.seen_at, before.seen_at) == (house.now, None)
+    assert after.until >= house.now + timedelta(days=365)
+    assert any("stops ringing on" in what for what in named)

@@ -511,7 +511,7 @@ def pressed(house: Desk, clock: str, verb: Verb = "all-in", **changes: object) -
         verb=verb, site_id="orchard", day=WINTER, subject_id="walnut", opening=0, person_id="ben"
     )
     house.now = at(clock)
-    return answer(house.journal, house.days, replace(given, **changes), house.now)  # type: ignore[arg-type] # a test's keyword arguments
+    return answer(house.journal, house.days, replace(given, **changes), house.now) == "taken"  # type: ignore[arg-type] # a test's keyword arguments
 
 
 def test_a_button_of_the_message_shuts_the_door(house: Desk) -> None:
@@ -523,7 +523,7 @@ def test_a_button_of_the_message_shuts_the_door(house: Desk) -> None:
     )
     said = read_answer(message.buttons[0].answer, KEY)
     assert said is not None
-    assert answer(house.journal, house.days, said, at("16:41"))
+    assert answer(house.journal, house.days, said, at("16:41")) == "taken"
     (one,) = house.closings()
     assert (one.count, one.who, one.at) == (12, "Ben", at("16:41"))
     assert house.go(at("16:41")) == ["shut ana push"], "Ben pressed it himself"
@@ -666,13 +666,15 @@ def test_a_late_answer_is_taken_for_two_days(house: Desk) -> None:
         verb="all-in", site_id="orchard", day=WINTER, subject_id="walnut", opening=0,
         person_id="ben",
     )  # fmt: skip
-    assert not answer(house.journal, house.days, given, late + timedelta(minutes=2))
+    assert answer(house.journal, house.days, given, late + timedelta(minutes=2)) != "taken"
     gone, unknown = replace(given, person_id="gone"), replace(given, generation=1)
-    assert not answer(house.journal, house.days, gone, late), "whoever has left answers nothing"
-    assert not answer(house.journal, house.days, unknown, late)
-    assert answer(house.journal, house.days, given, late)
+    assert answer(house.journal, house.days, gone, late) == "lost", (
+        "whoever has left answers nothing"
+    )
+    assert answer(house.journal, house.days, unknown, late) != "taken"
+    assert answer(house.journal, house.days, given, late) == "taken"
     assert [(one.who, one.evening) for one in house.closings()] == [("Ben", WINTER)]
-    assert not answer(house.journal, house.days, given, late + 30 * DAY)
+    assert answer(house.journal, house.days, given, late + 30 * DAY) != "taken"
 
 
 def test_a_button_counts_only_the_doors_it_speaks_of(opened: Open) -> None:
@@ -685,7 +687,7 @@ def test_a_button_counts_only_the_doors_it_speaks_of(opened: Open) -> None:
     assert last.message.buttons[0].label == "All 6 in, door shut"
     said = read_answer(last.message.buttons[0].answer, KEY)
     assert said is not None
-    assert answer(house.journal, house.days, said, at("16:30"))
+    assert answer(house.journal, house.days, said, at("16:30")) == "taken"
     counted = {one.coop_id: one.count for one in house.closings()}
     assert counted == {"walnut": None, "hazel": 6}
 

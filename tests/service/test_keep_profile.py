@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.alerts.delivery import Delivery, Key, Matter, Message, Outcome
+from scheduler.alerts.phone import Subscription
 from scheduler.alerts.step import decode
 from scheduler.cares.diary.profile_entries import ProfileChanged
 from scheduler.journal import access, claims, entries, memos
@@ -36,6 +37,7 @@ from scheduler.service.household.marked_text import mark_of
 from scheduler.service.household.open_profile import Household
 from scheduler.service.household.reload import has_profile
 from scheduler.service.household.versions import versions
+from scheduler.service.people import phones
 from scheduler.watch.opening import OpenedWatch, open_watch
 from tests.alerts.orchard import TEXT, household
 from tests.sinks.postgres import Postgres
@@ -232,6 +234,25 @@ def test_the_last_way_that_was_tried_stays_until_another_was(desk: Desk) -> None
     assert isinstance(desk.keep(Unset(("person", "cleo"))), Kept), "that was none"
     heard(desk, "ben", "https://push.example.org/ben")
     assert isinstance(desk.keep(moved), Kept)
+
+
+def test_whoever_let_in_the_last_phone_that_rings_is_not_taken_out(desk: Desk) -> None:
+    session = access.SignedIn(
+        id_hash="s", person_id="ben", device="iPhone", made_at=NOW, until=NOW + timedelta(days=9),
+        through=("ana",),
+    )  # fmt: skip
+    with desk.journal.writing() as writing:
+        access.sign_in(writing.connection, "orchard", session)
+    given = Subscription(endpoint="https://x", p256dh="p", auth="a", key_id="k")
+    phone = phones.add(
+        desk.journal, "orchard", person_id="ben", session="s", label="iPhone", subscription=given,
+        now=NOW,
+    )  # fmt: skip
+    phones.rang(desk.journal, "orchard", phone.id, "yes", NOW, quiet=False)
+    found = desk.keep(Unset(("person", "ana")))
+    assert isinstance(found, Refused)
+    assert "Ben by phone alert" in found.question
+    assert isinstance(desk.keep(Unset(("person", "cleo"))), Kept)
 
 
 # -- versions ------------------------------------------------------------------------------------

@@ -336,7 +336,7 @@ def pressed(home: Driven, text: str) -> bool:
     almanac = home.running.almanac
     given = read_answer(text, almanac.key)
     assert given is not None
-    return answer(home.journal, almanac, given, home.clock.at)
+    return answer(home.journal, almanac, given, home.clock.at) == "taken"
 
 
 HEAT_JOB = "Heat emergency: cool water, shade, moving air"

@@ -141,7 +141,7 @@ def scenes(folder: Path) -> Iterator[Scenes]:
             is_alive=lambda: True,
             in_force=lambda _profile: None,
             said=lambda _household: None,
-            phone_key=lambda: PHONE_KEY,
+            phone_key=lambda _: PHONE_KEY,
         )
         app, made_up = (
             App(Lookout(house.profile_path, DataPlace(data), key), of)

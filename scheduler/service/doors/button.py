@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import partial
+from typing import Literal
 
 from sqlalchemy import Connection
 
@@ -17,7 +18,7 @@ from scheduler.journal.store import Journal
 from scheduler.profile.who_may import BUTTON
 from scheduler.service import diary
 from scheduler.service.almanac import Almanac
-from scheduler.service.diary import Judged, Speaker
+from scheduler.service.diary import Judged, Refused, Speaker
 from scheduler.service.doors.follow import follow
 from scheduler.service.doors.say import as_entries
 from scheduler.service.evenings_around import nights_of, planned_of
@@ -27,6 +28,10 @@ _ANSWERED_WITHIN = timedelta(hours=48)
 _WORD_USEFUL = timedelta(hours=1)
 
 
+# Whether it was kept; known: the doors stand as it says; lost: something else holds.
+Heard = Literal["taken", "known", "lost"]
+
+
 def answer(
     journal: Journal,
     almanac: Almanac,
@@ -34,8 +39,8 @@ def answer(
     now: datetime,
     *,
     at: datetime | None = None,
-) -> bool:
-    """Keeps what a button said; False when it is late, spent, of another turn, or says nothing new.
+) -> Heard:
+    """Keeps what a button said, unless it is late, spent, of another turn, or says nothing new.
 
     One that was pressed out of reach happened `at` an earlier instant: it is kept with that, and
     loses against what was said since.
@@ -45,7 +50,7 @@ def answer(
     """
     site_id = almanac.site_id
     if given.site_id != site_id:
-        return False
+        return "lost"
     # None: they have left, or do not look after the birds on that day any more.
     there = {one.id: one.name for one in almanac.profile.person if one.is_there(given.day)}
     who = there.get(given.person_id)
@@ -57,16 +62,16 @@ def answer(
         person_id=given.person_id,
     )
 
-    def judge(connection: Connection) -> Judged[bool]:
+    def judge(connection: Connection) -> Judged[Heard]:
         said = closings.closings(connection, site_id, given.day)
         around = nights_of(almanac, connection, given.day, said, now) if who else ()
         night = next((one for one in around if one.evening.subject_id == given.subject_id), None)
         if who is None or night is None or now > night.evening.lock_up + _ANSWERED_WITHIN:
-            return Judged(answer=False)
+            return Judged(answer="lost")
         if given.generation != night.generations.get(given.person_id, 0):
             step = Step("not-taken-of", given.generation)
             _tell(connection, night, given, step, AS_IT_STANDS, now, priority=USUAL)
-            return Judged(answer=False)
+            return Judged(answer="lost")
         # Before the evening, or after now, that phone's clock is wrong.
         pressed = at if at and night.noon <= at <= now else now
         since = (one for one in said if one.evening == given.day and one.coop_id in night.states)
@@ -75,9 +80,12 @@ def answer(
         taken = in_turn and closings.spend(connection, site_id, given.token(almanac.key), given.day)
         new = _pressed(given, night, who, pressed) if taken else []
         then = partial(_follow, almanac, given, night, now, taken=bool(new))
-        return Judged(answer=bool(new), said=as_entries(by, new), then=then)
+        is_lost = now >= night.evening.let_out or _what_speaks_against(given, night)
+        heard: Heard = "taken" if new else "lost" if is_lost else "known"
+        return Judged(answer=heard, said=as_entries(by, new), then=then)
 
-    return diary.say(journal, site_id, by, "door", given.day, judge) is True
+    told = diary.say(journal, site_id, by, "door", given.day, judge)
+    return "lost" if isinstance(told, Refused) else told
 
 
 def _follow(  # noqa: PLR0913 - of which answer, to which evening, by what

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import Connection
 
 from scheduler.alerts.phone import Phone
-from scheduler.journal import phones
+from scheduler.journal import access, phones
 from scheduler.profile.values import Profile
 from scheduler.service.health.causes import Cause
 from scheduler.wording.service.devices import device_words
@@ -15,6 +15,7 @@ from scheduler.wording.spoken import short_day
 from scheduler.wording.words import Words
 
 _HEARD_WITHIN = timedelta(days=7)  # phone-push.md §6
+_ENDS_SOON = timedelta(days=14)
 _TOLD_FOR = timedelta(days=7)  # of one that has ended
 _ENDED = {"gone": PhonesHeard.gone, "signed out": PhonesHeard.signed_out}
 
@@ -32,12 +33,19 @@ def of_phones(connection: Connection, profile: Profile, now: datetime) -> list[C
         what = says(who=names[person_id], phone=device_words(label), day=day)
         return Cause(kind="phone", what=what, remedy=remedy())
 
+    known = [one for one in phones.phones(connection, site_id) if one.person_id in names]
     found = [
         cause(says, remedy, one.person_id, one.label, at)
-        for one in phones.phones(connection, site_id)
-        if one.person_id in names
+        for one in known
         for says, remedy, at in _of(one, now, is_rung=one.id in rung)
     ]
+    sessions = {one.id_hash: one for one in access.sessions(connection, site_id)} if known else {}
+    for one in known:
+        session = sessions[one.session]
+        ends = min(session.until, (session.seen_at or session.until) + access.IDLE_AFTER)
+        if ends - now < _ENDS_SOON:
+            says, remedy = PhonesHeard.ends_soon, PhonesHeard.use_it
+            found.append(cause(says, remedy, one.person_id, one.label, ends))
     ended = phones.ended_since(connection, site_id, now - _TOLD_FOR, ("gone", "signed out"))
     return found + [
         cause(_ENDED[why], PhonesHeard.again, person_id, label, at)

@@ -121,7 +121,8 @@ def _reported(
     else:
         now = readings.wall
         with journal.reading() as connection:
-            ring = read_ringing(connection, household.profile.site.id, now, key_id)
+            site_id, is_shared = household.profile.site.id, bool(place.server)
+            ring = read_ringing(connection, site_id, now, key_id, is_shared=is_shared)
             household = household.with_phones(ring, household.today(now))
             of_their_phones = of_phones(connection, household.profile, now)
         pulses = [*filter(None, [pulse]), *(one.pulse for one, _ in hosts)]

@@ -10,7 +10,7 @@ from pathlib import Path
 from sqlalchemy import Connection
 
 from scheduler.cares.diary.profile_entries import MOST_DIFFERENCES, Differs, ProfileChanged
-from scheduler.journal import entries, history, memos, phones
+from scheduler.journal import access, entries, history, memos, phones
 from scheduler.journal.store import Journal
 from scheduler.machine.paths import PROFILE_NAME, note_taken_over, now_kept_at, write_whole
 from scheduler.profile.changeable import matter_at
@@ -235,10 +235,15 @@ class KeptProfile:
                 return diary.beyond(why)
         if known.household:
             with self.journal.reading() as connection:
-                tries = history.last_tries(connection, found.profile.site.id)
+                site_id = known.household.profile.site.id
+                tries = history.last_tries(connection, site_id)
                 here = phones.phones(connection, known.household.profile.site.id)
-            ring = ringing(here, by.now)
-            before, after = (one.profile.with_phones(ring) for one in (known.household, found))
+                sessions = {one.id_hash: one for one in access.sessions(connection, site_id)}
+            # With somebody go those whom they had let in, and their phones.
+            people = {one.id for one in found.profile.person}
+            stay = [one for one in here if sessions[one.session].is_of(people)]
+            before = known.household.profile.with_phones(ringing(here, by.now))
+            after = found.profile.with_phones(ringing(stay, by.now))
             if question := what_it_would_end(before, after, self.lacks_of, tries):
                 return _refused(question)
         return Preview(household=found, differences=told)

@@ -15,7 +15,7 @@ from sqlalchemy import Connection
 from scheduler.alerts.step import Step
 from scheduler.feeds.feed_names import FEEDS, FeedName, feeds_of, house_feed, house_of
 from scheduler.journal import access
-from scheduler.journal.access import GoneSite, Invitation, Renewal, SignedIn
+from scheduler.journal.access import SIGNED_IN_FOR, GoneSite, Invitation, Renewal, SignedIn
 from scheduler.journal.store import Journal
 from scheduler.messages import let_in
 from scheduler.messages.site_news import news
@@ -31,7 +31,6 @@ from scheduler.wording.told_later import for_later
 LEADS_MINUTES = (15, 30, 60, 120)  # an alarm may be had that long before the lock-up
 INVITED_FOR = timedelta(minutes=15)
 ENDED_FOR = timedelta(days=30)
-SIGNED_IN_FOR = timedelta(days=365)
 _DEVICE_LENGTH = 80
 _MARK = 12  # of a hash: enough to tell two apart
 _log = logging.getLogger(__name__)

@@ -6,6 +6,7 @@ const SHELF = "duskfold-1";
 const KEPT = /^\/(?:$|static\/)/;
 const PATIENCE_MS = 4000; // an iPhone ends a worker after ten seconds
 const NO_CONTENT = 204;
+const CONFLICT = 409; // something else was said since
 const TOO_OFTEN = 429;
 
 self.addEventListener("install", () => self.skipWaiting());
@@ -15,6 +16,7 @@ self.addEventListener("fetch", (event) => {
   if (url.origin !== location.origin) return;
   if (event.request.method === "POST" && url.pathname === "/people/end") {
     event.waitUntil(Promise.all([caches.delete(SHELF), url.search === "?this" && silence()]));
+    if (url.search === "?this") event.waitUntil(tried(flush()).then(forget));
     return;
   }
   // What was said of one tap is not shown again.
@@ -50,6 +52,7 @@ const shelved = (mode, work) => new Promise((resolve, reject) => {
     change.onabort = () => { opening.result.close(); reject(change.error); };
   };
 });
+const forget = () => tried(shelved("readwrite", (answers) => answers.clear()));
 const waiting = () => shelved("readonly", (answers) => answers.getAll());
 
 const post = (path, fields) => fetch(path, {
@@ -66,10 +69,17 @@ const flush = () => navigator.locks.request("duskfold-answers", async () => {
     const refused = status >= 400 && status < 500 && status !== TOO_OFTEN;
     if (status !== NO_CONTENT && !refused) throw new Error("not now");
     await shelved("readwrite", (answers) => answers.delete(one.number));
-    await note(one, refused ? "kept" : "told");
+    const shown = await registration.getNotifications({ tag: one.tag });
+    // What came since says more than that an answer did not count.
+    const isNews = shown.some(({ data }) => !data.note && data.at > one.data.at);
+    if (status === NO_CONTENT || !isNews) {
+      await note(one, status === NO_CONTENT ? "told" : status === CONFLICT ? "lost" : "kept");
+    }
     for (const page of await clients.matchAll({ type: "window" })) page.postMessage("told");
   }
 });
+// Site, day, house and turn of a signed answer, as tokens/answer.py writes them.
+const turnOf = (text) => text.split(" ").slice(2, 6).join(" ");
 const tried = (work) => work.catch(() => {});
 
 // -- what is shown --------------------------------------------------------------------------------
@@ -78,7 +88,7 @@ const clock = (seconds) =>
   new Date(seconds * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
 const said = (one, name) => (one.data.says?.[name] || "").replace("{time}", clock(one.at));
 const note = (one, name) =>
-  show({ title: one.label, body: said(one, name), tag: one.tag, data: one.data }, true);
+  show({ title: one.label, body: said(one, name), tag: one.tag, data: { ...one.data, note: true } }, true);
 
 const show = async ({ title, body, tag, lang, dir, navigate, data }, quietly, answers = []) => {
   const most = Notification.maxActions || 0;
@@ -114,13 +124,18 @@ const fields = ({ title, body, tag, lang, dir, navigate, silent }) =>
 const arrived = async (told) => {
   const shown = told.tag ? await registration.getNotifications({ tag: told.tag }) : [];
   const newer = shown.find((one) => one.data?.at > told.data.at);
-  const kept = (await waiting().catch(() => [])).find((one) => told.tag && one.tag === told.tag);
+  // Only what asks for that very answer is quiet: a search for birds, or a door that was opened
+  // again, is news.
+  const asks = told.data.answers?.length ? turnOf(told.data.answers[0].text) : "";
+  const kept = (await waiting().catch(() => [])).find((one) => asks && turnOf(one.text) === asks);
   // Push services promise no order.
   if (newer) await show(newer, true, newer.actions?.length ? newer.data.answers : []);
   else if (kept && !told.silent) await note({ ...kept, data: told.data }, "waits");
   else await show(told, Boolean(told.silent), told.data.answers);
-  // Only now: an iPhone shows nothing of a worker that it ended while it waited.
-  if (told.data.receipt) await tried(post("/arrived", { receipt: told.data.receipt }));
+  // Only now: an iPhone shows nothing of a worker that it ended while it waited. Of a message that
+  // was not shown as it is there is no receipt: its person is told another way.
+  const isShown = !newer && !(kept && !told.silent);
+  if (told.data.receipt && isShown) await tried(post("/arrived", { receipt: told.data.receipt }));
   await tried(flush());
 };
 

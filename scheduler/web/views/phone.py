@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from scheduler.alerts.phone import Phone, Rang, Subscription
 from scheduler.channels.push_services import problem_of
+from scheduler.journal.fault import JournalFault
 from scheduler.profile.person import Person
 from scheduler.profile.words import capitalized
 from scheduler.service.people import phones
@@ -32,7 +33,7 @@ class Phones:
     """The page, and what came of the last test to each phone."""
 
     send_test: SendTest
-    public_key: Callable[[], str]
+    public_key: Callable[[str], str]
     _rung: dict[str, TriedLine] = field(default_factory=dict)  # by phone
     _app_tried: dict[str, list[TriedLine]] = field(default_factory=dict)  # by person
 
@@ -51,7 +52,7 @@ class Phones:
         well = self._phone(visit, visit.query.get("well", ""))
         here = this_phone(visit)
         facts = {
-            "compared": self._compared(here),
+            "compared": self._compared(visit, here),
             "mine": list(phone_lines(visit, visit.person.id)),
             "asked": line_of(visit, asked) if asked else None,
             "quiet": visit.query.get("quiet") == "1",
@@ -74,7 +75,7 @@ class Phones:
     def to_compare(self, visit: Visit) -> ToCompare | None:
         """For another page: None where the phone that looks at it does not ring anyway."""
         here = this_phone(visit)
-        return self._compared(here) if here else None
+        return self._compared(visit, here) if here else None
 
     def add(self, visit: Visit) -> Answer | None:
         """Takes what the browser gave, and rings it once; `again`: it only has another address."""
@@ -82,7 +83,7 @@ class Phones:
         if person is None or session is None:
             return None
         given = _subscription(visit)
-        if given.key_id != self._key():
+        if given.key_id != self._key(visit):
             return self.show(visit, wrong=PhoneNotAdded.other_key())
         if problem := problem_of(given, visit.profile.web.push_services):
             return self.show(visit, wrong=PhoneNotAdded.cannot_be_used(why=problem()))
@@ -98,12 +99,12 @@ class Phones:
                     label=session.device,
                     subscription=given,
                     now=visit.now,
+                    is_shared=bool(visit.lookout.place.server),
                 )
-                for one in visit.standing.phones:  # a browser has one address alone
-                    if one.session == session.id_hash and one.id != phone.id:
-                        phones.end(journal, site_id, one.id, visit.now)
-        except phones.TooMany:
-            return self.show(visit, wrong=PhoneNotAdded.too_many(count=phones.MOST_PHONES))
+        except (phones.OtherKey, phones.TooMany) as refused:
+            too_many = PhoneNotAdded.too_many(count=phones.MOST_PHONES)
+            is_other = isinstance(refused, phones.OtherKey)
+            return self.show(visit, wrong=PhoneNotAdded.key_of_others() if is_other else too_many)
         if visit.said("again"):
             return go("/phone")
         self._ring(visit, phone)
@@ -193,15 +194,15 @@ class Phones:
         is_own = found.person_id == visit.person.id
         return found if is_own or visit.may_not("people") is None else None
 
-    def _compared(self, here: Phone | None) -> ToCompare:
+    def _compared(self, visit: Visit, here: Phone | None) -> ToCompare:
         known = sha256(here.subscription.endpoint.encode()).hexdigest() if here else ""
-        return ToCompare(key=self._key(), known=known)
+        return ToCompare(key=self._key(visit), known=known)
 
-    def _key(self) -> str:
+    def _key(self, visit: Visit) -> str:
         """The public key; "" where there is none and none can be made."""
         try:
-            return self.public_key()
-        except OSError:
+            return self.public_key(visit.profile.site.id)
+        except (OSError, JournalFault):
             return ""
 
 

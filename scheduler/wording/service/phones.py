@@ -14,6 +14,8 @@ class PhonesHeard:
     )
     gone = Words("{who}'s phone ({phone}) has not been rung since {day}: its browser gave it up.")
     signed_out = Words("{who}'s phone ({phone}) has not been rung since {day}: it was signed out.")
+    ends_soon = Words("{who}'s phone ({phone}) stops ringing on {day}.")
+    use_it = Words("Open Duskfold on it before that: a device that is not used is signed out.")
     open_it = Words("Open the page Alert this phone on it, ring it, and say whether it rang.")
     again = Words("Open the page Alert this phone on it, and set it up again.")
     not_tried = Words("nobody has said yet that it rings")

@@ -24,6 +24,10 @@ class PhoneNotAdded:
         "try again."
     )
     cannot_be_used = Words("This browser cannot be rung: {why}.")
+    key_of_others = Words(
+        "Duskfold runs on several machines here, and this one has another key for phones than the "
+        "others. Whoever looks after them has to give each the same."
+    )
     other_key = Words("The page was too old for that. Load it again, then press the button again.")
 
 
