@@ -143,9 +143,15 @@ class NotReached:
         "Check the network of Duskfold's machine. Until a message arrives, watch the door yourself."
     )
     without = Words("There is no way to tell {name}.")
-    without_remedy = Words("Give them a push topic or an email address in the profile.")
+    without_remedy = Words(
+        "Have them open the page Phone on theirs, or give them a push topic or an email address "
+        "under Change, People."
+    )
     only_one = Words("Only {name} can be told. If {name} does not answer, nobody else is called.")
-    only_one_remedy = Words("Give somebody else a push topic or an email address in the profile.")
+    only_one_remedy = Words(
+        "Let somebody else be told as well: by the page Phone on theirs, or by a push topic or an "
+        "email address under Change, People."
+    )
     cut_off = Words("{name} cannot be told ({why}).")
     last_failed = Words("The last messages to {name} did not get through ({why}).")
     last_failed_remedy = Words(
@@ -162,12 +168,12 @@ class ToMend:
     """What would mend a way that is broken."""
 
     put_right = Words(
-        "Correct the address in the profile, or what Duskfold signs in with there, then send a "
-        "test."
+        "Correct the address under Change, People, or what Duskfold signs in with there. Then send "
+        "a test."
     )
     give_way = Words(
-        "Give somebody a push topic or an email address in the profile. Mail also needs a mail "
-        "server."
+        "Open the page Phone on a phone that is to ring, or give somebody a push topic or an email "
+        "address under Change, People. Mail also needs a mail server."
     )
     give_secret = Words("Give it to Duskfold on its machine, and start Duskfold again.")
     see_file = Words(
