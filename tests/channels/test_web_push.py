@@ -133,6 +133,7 @@ def test_a_reminder_arrives_as_the_worker_reads_it(ring: Ring, phone: Phone) -> 
                 "says": {
                     "kept": "Not yet told to Duskfold. Tap to say it on the page.",
                     "told": "Duskfold knows: shut at {time}.",
+                    "lost": "That did not count: something else was said since. Tap to look.",
                     "waits": "You said shut at {time}. Not told yet: no reception.",
                 },
             },

@@ -31,5 +31,5 @@ class PhoneSays:
 
     kept = Words("Not yet told to Duskfold. Tap to say it on the page.")
     told = Words("Duskfold knows: shut at {time}.")
-    lost = Words("That did not count: something else was said since. Tap to see how it stands.")
+    lost = Words("That did not count: something else was said since. Tap to look.")
     waits = Words("You said shut at {time}. Not told yet: no reception.")
