@@ -18,6 +18,7 @@ from tests.faults.house import (
     WINTER,
     household,
 )
+from tests.unhurried import unhurried
 from tests.web.front import Front, free_port, front, link_of
 from tests.web.test_pages import said
 
@@ -373,6 +374,7 @@ def test_what_the_phone_keeps_is_never_older_than_the_last_tap(
         ana.wrong = [one for one in ana.wrong if "ERR_INTERNET_DISCONNECTED" not in one]
 
 
+@unhurried
 def test_taps_wait_in_their_order_and_a_refused_one_is_told_until_it_was_seen(
     chromium: Browser, tmp_path: Path
 ) -> None:
@@ -430,6 +432,7 @@ def test_today_prints_as_a_list_to_tick(chromium: Browser, pages: Front) -> None
         assert (paper, ink) == ("rgb(251, 248, 242)", "rgb(34, 26, 32)"), "dark ink on light"
 
 
+@unhurried
 def test_two_houses_are_shut_one_by_one(chromium: Browser, tmp_path: Path) -> None:
     body = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
     with (

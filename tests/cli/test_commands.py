@@ -653,6 +653,7 @@ def test_a_reader_that_leaves_early_hears_no_complaint() -> None:
     assert done.stderr == ""
 
 
+@unhurried
 @pytest.mark.parametrize("zone", ["Pacific/Apia", "America/Nuuk", "Pacific/Easter", "UTC"])
 def test_output_does_not_depend_on_the_zone_of_the_process(zone: str) -> None:
     arguments = ("light", "-p", ANNOTATED, "--from", "2026-03-27", "--to", "2026-03-31", "--json")

@@ -98,6 +98,7 @@ def begin(tmp_path: Path) -> Iterator[Begin]:
         one.communicate()
 
 
+@unhurried
 def test_each_page_says_that_the_garden_is_made_up_and_taps_count_until_it_ends(
     begin: Begin,
 ) -> None:

@@ -170,6 +170,7 @@ def test_c1_a_synchronised_clock_is_believed_below_the_floor(house: House) -> No
     assert trust(house) == "trusted"
 
 
+@unhurried
 def test_c1_a_clock_that_is_behind_is_believed_once_it_is_synchronised(house: House) -> None:
     house.start()
     house.at("16:19")

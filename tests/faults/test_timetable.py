@@ -29,6 +29,7 @@ from tests.faults.house import (
     House,
 )
 from tests.sinks.push import Event, Reply
+from tests.unhurried import unhurried
 
 Build = Callable[..., House]
 Told = dict[str, list[str]]
@@ -162,6 +163,7 @@ def test_a_punctual_evening_is_two_messages_to_one_person(news: News) -> None:
     news.follow([("08:20", NOTHING), ("09:00", NOTHING)], NEXT_DAY)
 
 
+@unhurried
 def test_a_late_evening_calls_more_and_more_people_until_bedtime(news: News) -> None:
     news.follow(
         [
@@ -500,6 +502,7 @@ def test_k6_a_house_said_to_be_empty_is_asked_about_once(news: News) -> None:
 MIDSUMMER = date(2027, 6, 21)
 
 
+@unhurried
 def test_a_summer_evening_is_on_its_cap(build_here: Build) -> None:
     place = _site(62.6, 29.8, "Europe/Helsinki")
     body = place + ONE_COOP + QUIET_MORNINGS + PEOPLE
@@ -507,6 +510,7 @@ def test_a_summer_evening_is_on_its_cap(build_here: Build) -> None:
     _follow_a_bright_night(news, dawn="06:15:01", let_out="06:30")
 
 
+@unhurried
 def test_a_polar_summer_evening_is_at_bedtime(build_here: Build) -> None:
     place = _site(69.6, 20.5, "Europe/Oslo")
     body = place + ONE_COOP + QUIET_MORNINGS + PEOPLE
@@ -586,6 +590,7 @@ def test_gentle_leaves_out_the_nagging(build_here: Build) -> None:
     news.follow([("08:20", {"ana": [DAWN], "kim": [DAWN]})], NEXT_DAY)
 
 
+@unhurried
 def test_all_night_does_not_end_at_bedtime(build_here: Build) -> None:
     all_night = QUIET_MORNINGS + 'style = "all night"\n'
     news = running(build_here, body=SITE + ONE_COOP + all_night + PEOPLE)
