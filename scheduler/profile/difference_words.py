@@ -64,6 +64,8 @@ def names_in(*texts: str) -> dict[tuple[str, str], str]:
 def said(difference: Difference, to: Telling) -> str:
     """The line: "Walnut, floor inside: 2.9 m² (was not known)", "Added: Elm house"."""
     where = difference.where
+    if not where or isinstance(where[0], int):
+        return WhatDiffers.something()  # as a damaged diary, or another program, may have it
     if len(where) == 2 and where[0] in NAMED_TABLES:  # noqa: PLR2004 - a kind and an id
         came_or_went = ThingsThatDiffer.came if difference.after else ThingsThatDiffer.went
         return came_or_went(name=difference.after or difference.before)
