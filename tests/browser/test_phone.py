@@ -140,6 +140,7 @@ def test_a_press_on_the_message_confirms_the_evening(phone: Phone, pages: Front)
     assert said(pages) == [("closed", 12, "Ana")]
 
 
+@unhurried
 def test_an_answer_waits_for_reception_and_goes_out_with_its_time(
     phone: Phone, pages: Front
 ) -> None:
@@ -160,6 +161,7 @@ def test_an_answer_waits_for_reception_and_goes_out_with_its_time(
     assert at == int(pages.house.local("16:20").timestamp())
 
 
+@unhurried
 def test_news_is_loud_while_an_answer_waits_and_one_that_is_overtaken_does_not_count(
     phone: Phone, pages: Front
 ) -> None:
@@ -180,6 +182,7 @@ def test_news_is_loud_while_an_answer_waits_and_one_that_is_overtaken_does_not_c
     assert said(pages) == [("closed", 10, "Nan")]
 
 
+@unhurried
 def test_an_answer_that_does_not_count_is_said_not_to(phone: Phone, pages: Front) -> None:
     phone.receives(message(pages, "Walnut: lock up now", number=1))
     phone.shows("Walnut: lock up now")
@@ -192,6 +195,7 @@ def test_an_answer_that_does_not_count_is_said_not_to(phone: Phone, pages: Front
     phone.shows("That did not count: something else was said since.")
 
 
+@unhurried
 def test_the_page_sends_what_waited_when_it_is_opened(phone: Phone, pages: Front) -> None:
     phone.receives(message(pages, "Walnut: lock up now", number=1))
     phone.shows("Walnut: lock up now")
@@ -205,6 +209,7 @@ def test_the_page_sends_what_waited_when_it_is_opened(phone: Phone, pages: Front
     phone.device.sees("not counted")
 
 
+@unhurried
 def test_an_older_message_never_takes_the_place_of_a_newer_one(phone: Phone, pages: Front) -> None:
     phone.receives(message(pages, "Walnut: still open", number=2))
     assert phone.shows("Walnut: still open")["silent"] is False
@@ -219,6 +224,7 @@ def test_an_older_message_never_takes_the_place_of_a_newer_one(phone: Phone, pag
     assert phone.shows("Walnut: shut 16:26 by Kim")["buttons"] == []
 
 
+@unhurried
 def test_an_altered_answer_is_not_taken_and_the_phone_says_so(phone: Phone, pages: Front) -> None:
     altered = message(pages, "Walnut: lock up now", number=1).replace("all-in=12", "all-in=11")
     phone.receives(altered)
@@ -228,6 +234,7 @@ def test_an_altered_answer_is_not_taken_and_the_phone_says_so(phone: Phone, page
     assert said(pages) == []
 
 
+@unhurried
 @pytest.mark.parametrize("pushed", ["no json", "{}", '{"notification": {"title": "Hens"}}'])
 def test_whatever_is_pushed_something_is_shown(phone: Phone, pushed: str) -> None:
     phone.receives(pushed)
@@ -264,6 +271,7 @@ def plain(chromium: Browser, tmp_path: Path) -> Iterator[Device]:
             yield ana
 
 
+@unhurried
 def test_without_https_the_push_app_does_it(plain: Device) -> None:
     house = plain.pages.house
     plain.pages.post("/change/take-over", {}, who="ana")

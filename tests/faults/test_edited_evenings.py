@@ -164,6 +164,7 @@ class Hunt:
     looked_at: datetime = datetime(2000, 1, 1, tzinfo=UTC)
     addresses: set[str] = field(default_factory=set)  # at that look
     told: dict[tuple[str, date], datetime] = field(default_factory=dict)
+    told_early: set[tuple[str, date]] = field(default_factory=set)
     reports: list[str] = field(default_factory=list)
     _seen: int = 0
 
@@ -277,6 +278,8 @@ class Hunt:
             # What came long before by a wrong clock told nobody anything.
             if self.now >= lock_up - (HARDLY_EARLY if self.ahead else MINUTE):
                 self.told.setdefault((coop_id, key.day), self.now)
+            else:
+                self.told_early.add((coop_id, key.day))
         mine = self._doors(key.day, self._of(key))
         shut = [door.shut_at for door in mine]
         if mine and all(at is not None and at < self.now for at in shut):
@@ -593,9 +596,15 @@ class Hunt:
             return "told"
         if door.shut_at is not None:
             return "shut"
+        if door.opened_at and door.due >= door.let_out:
+            return "opened again as it was let out"
         when = f"{door.day:%a} {door.day.day} {door.day:%b}"
         if any(when in report for report in self.reports):
             return "reported"
+        # By a clock that ran ahead until all was over. Where it was right again in time, and all
+        # was well, `_ask_who_was_told` wants it told again.
+        if (door.coop_id, door.day) in self.told_early:
+            return "told too early"
         return "silent"
 
     @property
