@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping
 from datetime import timedelta
+from functools import partial
 from hashlib import sha256
 from pathlib import Path
 from types import MappingProxyType
@@ -120,6 +121,13 @@ def set_session(response: Response, base_url: str | None, cookie: str) -> None:
     )
 
 
+def _drawing(version: str, name: str) -> Markup:
+    """The drawing of that name beside words; whoever hears a page read has the words alone."""
+    return Markup(
+        '<svg class="icon" aria-hidden="true"><use href="/static/icons.svg?v={}#{}"/></svg>'
+    ).format(version, name)
+
+
 class Renderer:
     """Fills templates; every value from outside is escaped."""
 
@@ -142,6 +150,7 @@ class Renderer:
             "more_found": more_found,
             "uncounted": Missing.uncounted_sentence,
             "is_made_up": is_made_up,
+            "icon": partial(_drawing, self._version),
         }
         self._templates.globals.update(told, language=language_tag, script_texts=script_texts)
         self._templates.filters.update(_FILTERS, isolated=isolated)
