@@ -11,11 +11,13 @@ from pathlib import Path
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.phone import Phone
 from scheduler.cares.closing import Closing, is_count_due
+from scheduler.cares.diary.egg_entries import EggsCounted
+from scheduler.cares.diary.of_eggs import counts_of, eggs_of
 from scheduler.cares.done_and_waiting import LOOKED_BACK_DAYS, Done, TaskKey
 from scheduler.cares.door_state import Door
 from scheduler.cares.emptied import Place, emptied_for_plan
 from scheduler.cares.records import Records, Report
-from scheduler.journal import access, closings, done, history, memos, reports
+from scheduler.journal import access, closings, done, entries, history, memos, reports
 from scheduler.journal.access import GoneSite, Renewal, SignedIn
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.kept_in import Changes
@@ -50,7 +52,8 @@ class Standing:
     `marks` are all ticks, `done` those that count: `asked_since` says of a job that a report made
     worse since when. `known_since` is the first day that anybody could know of a job, `reach` who
     could be told tonight. `begun_on` is the day of the first profile of all, where that is known.
-    From `until` on, a let-out, another evening counts.
+    `eggs` are those of the last days by house and date, `last_eggs` the last count of each. From
+    `until` on, a let-out, another evening counts.
     """
 
     household: Household
@@ -65,6 +68,8 @@ class Standing:
     marks: Mapping[TaskKey, Done]
     asked_since: Mapping[TaskKey, datetime]
     done: Mapping[TaskKey, Done]
+    eggs: Mapping[tuple[str, date], int]
+    last_eggs: Mapping[tuple[str, date], int]
     known_since: date
     begun_on: date
     sessions: Mapping[str, SignedIn]
@@ -220,6 +225,7 @@ class Lookout:
             household = self._household = in_force.on(today).with_phones(ring, today)
             said = closings.closings(connection, site_id)
             marks = done.since(connection, site_id, today - LOOKED_BACK_DAYS * _DAY)
+            eggs = counts_of(entries.of_family(connection, site_id, "eggs", today - 7 * _DAY))
             turns = closings.turns(connection, site_id, today - (DAYS_BACK + 1) * _DAY)
             sessions = access.sessions(connection, site_id)
             renewals = access.renewals(connection, site_id)
@@ -261,6 +267,12 @@ class Lookout:
             marks=marks,
             asked_since=asked,
             done=counting(marks, asked),
+            eggs=eggs_of(eggs),
+            last_eggs={
+                (one.about, one.day): one.what.eggs
+                for one in eggs
+                if isinstance(one.what, EggsCounted)
+            },
             known_since=first_day,
             begun_on=first_day if oldest else date.min,
             sessions={

@@ -58,7 +58,14 @@ _FILTERS = {
     "short_month_and_year": spoken.short_month_and_year,
     "sentence": capitalized,
 }
-_BELONGS_TO = {"/door": "/", "/jobs": "/", "/evening": "/", "/why": "/coop", "/begun": "/more"}
+_BELONGS_TO = {
+    "/door": "/",
+    "/jobs": "/",
+    "/eggs": "/",
+    "/evening": "/",
+    "/why": "/coop",
+    "/begun": "/more",
+}
 _SECOND = timedelta(seconds=1)
 
 

@@ -51,6 +51,7 @@ _OFTEN_WITHIN_S = 600.0
 _BACK = {
     "/door": "/",
     "/jobs": "/",
+    "/eggs": "/",
     "/weather/end": "/weather",
     "/weather/forecast": "/weather",
     "/birds/end": "/birds",
@@ -111,6 +112,8 @@ def _of_the_birds(
     yield route("/", page(partial(today.show, plans=plans, compare=phones.to_compare)))
     yield route("/door", page(said, often=most(MOST_CHANGES), freely=is_closing), "POST")
     yield route("/jobs", page(partial(today.ticked, plans=plans)), "POST")
+    eggs = page(partial(today.collected, plans=plans), often=reports)
+    yield route("/eggs", eggs, "POST")
     yield route("/week", page(partial(week.show, plans=plans)))
     yield route("/year", page(Years().show, aside=True))
     yield route("/weather", page(weather.PAGE.show))
