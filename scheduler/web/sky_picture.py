@@ -4,7 +4,7 @@ SVG without a style of its own, as the pages allow none in the markup. It has no
 stands on it is placed by shares of its width and keeps its size, on a phone and on a computer.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta, tzinfo
 from itertools import pairwise
@@ -44,7 +44,7 @@ _LEAST_CLOUD = 0.5  # of the sky, where it is known to be dark early and nothing
 _CLOUDY = 0.625  # five eighths: from here on an observer calls it cloudy (WMO's oktas, from memory)
 
 Colour = tuple[int, int, int]
-What = Literal["sunset", "call-in", "lock-up", "latest", "now"]
+What = Literal["call-in", "lock-up", "latest", "now"]
 
 # By the sun's elevation: the sky overhead, and that above the horizon. Drawn from memory.
 _LIGHT: tuple[tuple[float, Colour, Colour], ...] = (
@@ -111,7 +111,7 @@ class SkyEvening:
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """One thing on the strip in words; `when` is a clock text, "" where it has none."""
+    """One mark of the strip in words; `when` is a clock text."""
 
     what: What
     label: str
@@ -130,12 +130,12 @@ class HouseFacts:
 class Strip:
     """The picture, and the same in words.
 
-    `sun` says that it does not set or does not rise, else "".
+    `sun` says when it sets, or that it does not, or does not rise; `cloudy` is "" where no cloud is
+    known of, `now` None while it does not lie on the strip.
     """
 
     svg: Markup
     sun: str
-    sunset: Fact | None
     houses: tuple[HouseFacts, ...]
     now: Fact | None
     cloudy: str
@@ -149,6 +149,7 @@ class _Drawn:
     open_tag: str
     air: str
     land: str
+    pins: str
     heights: tuple[float, ...]
     told: Strip
 
@@ -174,17 +175,17 @@ def strip(evening: SkyEvening, now: datetime) -> Strip:
     drawn = _drawn(evening)
     share = evening.share(now)
     if not 0 <= share <= 1:
-        svg = f"{drawn.open_tag}{drawn.air}{drawn.land}</svg>"
+        svg = f"{drawn.open_tag}{drawn.air}{drawn.land}{drawn.pins}</svg>"
         return replace(drawn.told, svg=Markup(svg))  # noqa: S704 - numbers and our own words
     x, y = _percent(share), drawn.height(share)
-    sun = f'<svg class="sun" x="{x}"><circle cy="{y:.0f}" r="14"/><circle cy="{y:.0f}" r="8"/></svg>'
+    sun = f'<svg class="sun" x="{x}" y="{y:.0f}"><circle r="14"/><circle r="8"/></svg>'
     anchor = "start" if share < _AT_THE_EDGE else "end" if share > 1 - _AT_THE_EDGE else "middle"
     word = Markup("{}").format(EveningSky.now())
     mark = (
         f'<svg class="now" x="{x}"><path d="M0 6V{_NOW_FOOT}"/>'
         f'<text y="{HEIGHT - 6}" text-anchor="{anchor}">{word}</text></svg>'
     )
-    svg = f"{drawn.open_tag}{drawn.air}{sun}{drawn.land}{mark}</svg>"
+    svg = f"{drawn.open_tag}{drawn.air}{sun}{drawn.land}{mark}{drawn.pins}</svg>"
     clock = local_clock(now, evening.zone, evening.region, evening.day)
     return replace(
         drawn.told,
@@ -287,7 +288,8 @@ def _drawn(evening: SkyEvening) -> _Drawn:
             f'data-to="{last}" data-heights="{heights_told}">'
         ),
         air=air,
-        land=_LAND + "".join(_pins(evening)),
+        land=_LAND,
+        pins="".join(_pins(evening)),
         heights=heights,
         told=_told(evening),
     )
@@ -318,14 +320,11 @@ def _gradient(part: Literal["high", "low"], stops: Iterable[tuple[float, float]]
 
 def colour(elevation_deg: float, part: Literal["high", "low"], cloud: float) -> str:
     """The sky overhead or above the horizon with the sun so high, under so much cloud."""
-    inside = min(max(elevation_deg, _LIGHT[0][0]), _LIGHT[-1][0])
-    index = 1 if part == "high" else 2
-    for below, above in pairwise(_LIGHT):
-        if inside <= above[0]:
-            share = (inside - below[0]) / (above[0] - below[0])
-            dark, bright = below[index], above[index]
-            clear = [a + share * (b - a) for a, b in zip(dark, bright, strict=True)]
-            break
+    lights = [(at, high if part == "high" else low) for at, high, low in _LIGHT]
+    inside = min(max(elevation_deg, lights[0][0]), lights[-1][0])
+    (below, dark), (above, bright) = next(pair for pair in pairwise(lights) if inside <= pair[1][0])
+    share = (inside - below) / (above - below)
+    clear = [a + share * (b - a) for a, b in zip(dark, bright, strict=True)]
     grey = sum(clear) / len(clear) * (1 - 0.15 * cloud)
     return "#" + "".join(f"{round(one + _GREYEST * cloud * (grey - one)):02x}" for one in clear)
 
@@ -398,15 +397,9 @@ def _told(evening: SkyEvening) -> Strip:
         return local_clock(at, evening.zone, evening.region, evening.day)
 
     is_one = len(evening.houses) == 1
-    setting = evening.sunset
     return Strip(
         svg=Markup(),
-        sun=_sun(setting),
-        sunset=(
-            Fact("sunset", EveningSky.sunset(), clock(setting.instant))
-            if isinstance(setting, At)
-            else None
-        ),
+        sun=_sun(evening.sunset, clock),
         houses=tuple(
             HouseFacts(
                 () if is_one else house.names,
@@ -419,7 +412,7 @@ def _told(evening: SkyEvening) -> Strip:
     )
 
 
-def _sun(sunset: Crossing) -> str:
-    if sunset == Never("below"):
-        return EveningSky.no_sunrise()
-    return EveningSky.no_sunset() if sunset == Never("above") else ""
+def _sun(sunset: Crossing, clock: Callable[[datetime], str]) -> str:
+    if isinstance(sunset, At):
+        return EveningSky.sunset(at=clock(sunset.instant))
+    return EveningSky.no_sunrise() if sunset == Never("below") else EveningSky.no_sunset()
