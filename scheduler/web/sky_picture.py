@@ -182,7 +182,7 @@ def strip(evening: SkyEvening, now: datetime) -> Strip:
     anchor = "start" if share < _AT_THE_EDGE else "end" if share > 1 - _AT_THE_EDGE else "middle"
     word = Markup("{}").format(EveningSky.now())
     mark = (
-        f'<svg class="now" x="{x}"><path d="M0 6V{_NOW_FOOT}"/>'
+        f'<svg class="mark now" x="{x}"><path d="M0 6V{_NOW_FOOT}"/>'
         f'<text y="{HEIGHT - 6}" text-anchor="{anchor}">{word}</text></svg>'
     )
     svg = f"{drawn.open_tag}{drawn.air}{sun}{drawn.land}{mark}{drawn.pins}</svg>"
@@ -364,7 +364,7 @@ def _pins(evening: SkyEvening) -> Iterator[str]:
     first, *others = evening.houses
     for lock_up in sorted({house.lock_up for house in others} - {first.lock_up}):
         yield (
-            f'<svg class="other" x="{_percent(evening.share(lock_up))}">'
+            f'<svg class="mark other" x="{_percent(evening.share(lock_up))}">'
             f'<path d="M0 {HORIZON - 18}V{HORIZON + 4}"/><circle cy="{HORIZON - 18}" r="4"/></svg>'
         )
     last = [-1.0] * len(_PIN_ROWS)  # where the pin farthest to the right of each row is
@@ -374,8 +374,8 @@ def _pins(evening: SkyEvening) -> Iterator[str]:
         last[row] = share
         y = _PIN_ROWS[row]
         yield (
-            f'<svg class="{what}" x="{_percent(share)}" y="{y}"><path d="M0 0V{HORIZON + 4 - y}"/>'
-            f'<circle r="11"/><path class="glyph" id="sky-{what}" d="{_GLYPHS[what]}"/></svg>'
+            f'<svg class="mark {what}" x="{_percent(share)}" y="{y}">'
+            f'<path d="M0 0V{HORIZON + 4 - y}"/><circle r="11"/><path class="glyph" id="sky-{what}" d="{_GLYPHS[what]}"/></svg>'
         )
 
 
