@@ -375,7 +375,8 @@ def _pins(evening: SkyEvening) -> Iterator[str]:
         y = _PIN_ROWS[row]
         yield (
             f'<svg class="mark {what}" x="{_percent(share)}" y="{y}">'
-            f'<path d="M0 0V{HORIZON + 4 - y}"/><circle r="11"/><path class="glyph" id="sky-{what}" d="{_GLYPHS[what]}"/></svg>'
+            f'<path d="M0 0V{HORIZON + 4 - y}"/><circle r="11"/>'
+            f'<path class="glyph" id="sky-{what}" d="{_GLYPHS[what]}"/></svg>'
         )
 
 

@@ -848,10 +848,13 @@ def test_from_twenty_birds_on_it_may_look_like_all_and_a_count_is_asked_for_once
             assert ("count them tonight" in pages.get("/", who="ana").text) == due
 
 
-def test_the_jobs_are_one_tap_away_however_many_houses_stand_above_them(two: Front) -> None:
-    before, _, after = two.get("/", who="ana").text.partition('<section class="card')
-    assert '<a class="link" href="#jobs">Go to the jobs</a>' in before
-    assert 'id="jobs"' in after
+def test_houses_with_the_same_evening_share_one_card_above_the_jobs(two: Front) -> None:
+    before, _, after = two.get("/", who="ana").text.partition('id="jobs"')
+    assert before.count('<section class="card early"') == 1
+    assert after.count('<section class="card early"') == 0
+    card = before.partition('<section class="card early"')[2]
+    assert "<bdi>Walnut</bdi> · <bdi>Barn</bdi>" in card
+    assert card.count("Lock up at 16:18") == 1
 
 
 def test_each_of_two_houses_is_confirmed_for_itself(two: Front) -> None:

@@ -253,6 +253,19 @@
     count < 120
       ? told(inMinutes, { minutes: count })
       : told(inHours, { hours: Math.floor(count / 60), minutes: count % 60 });
+  // The mark of now and the sun go along the evening's sky; off its ends they stay away.
+  const sky = (at) => {
+    const strip = document.querySelector("svg.strip");
+    const now = strip?.querySelector(".mark.now");
+    const share = strip && (at - strip.dataset.from) / (strip.dataset.to - strip.dataset.from);
+    if (!now || !(share >= 0 && share <= 1)) return;
+    const sun = strip.querySelector("svg.sun");
+    const heights = strip.dataset.heights.split(",").map(Number);
+    const place = share * (heights.length - 1);
+    const before = Math.min(Math.floor(place), heights.length - 2);
+    for (const one of [now, sun]) one?.setAttribute("x", `${(100 * share).toFixed(2)}%`);
+    sun?.setAttribute("y", heights[before] + (place - before) * (heights[before + 1] - heights[before]));
+  };
   let shown = Date.now();
   let asOf = "";
   const minutes = () => {
@@ -264,6 +277,7 @@
     }
     const head = byId("clock");
     if (!head) return;
+    sky((now + ahead) / 1000);
     try {
       const at = head.dataset.at * 1000 + now - shown;
       head.textContent = time(at, head.dataset);

@@ -37,6 +37,7 @@ from scheduler.web.job_lines import (
 from scheduler.web.last_results import Plans
 from scheduler.web.phone_lines import ToCompare
 from scheduler.web.request_and_answer import Answer, Visit, go, refuse
+from scheduler.web.sky_picture import sky_of
 from scheduler.web.today_order import PartOfDay, by_urgency, part_of_day, still_open
 from scheduler.web.views import birds
 from scheduler.wording.spoken import weekday
@@ -76,6 +77,7 @@ def show(
     facts = {
         "compared": compare(visit),
         "part": part,
+        "sky": sky_of(visit, of_their_days(visit, cards)),
         **_doors(visit, cards, unused.door),
         **jobs,
         "unknown": unused.tick,
