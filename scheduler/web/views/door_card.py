@@ -1,7 +1,7 @@
 """The card for the inside of a coop door: a year of its times, its birds, whom to call."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
 
 from scheduler.cares.door_card import CardRow, CardTable, card_table, clock_changes, door_times
@@ -20,6 +20,8 @@ from scheduler.wording.web.door_card import DoorCardDates, DoorCardNotes
 MOST_ROWS = 76
 _MANY_ROWS, _SOME_ROWS = 62, 48
 _MOST_CALLED = 4
+_MOST_HOUSES = 4
+_MOST_NAMED = 2  # in the title; below, each stands beside its number
 _DAY_MINUTES = 24 * 60
 
 
@@ -53,7 +55,7 @@ class DoorCards:
             "first": first,
             "last": last,
             "cards": [(one.coops[0].id, _named(one.coops), one is chosen) for one in cards],
-            "named": _named(chosen.coops) if len(visit.profile.coop) > 1 else "",
+            "title": _title(visit, chosen),
             "columns": [
                 [_row(row, region) for row in part] for part in (rows[:half], rows[half:]) if part
             ],
@@ -73,14 +75,23 @@ def _cards(visit: Visit, first: date, last: date) -> tuple[_OneCard, ...]:
     for coop in visit.profile.coop:
         days = door_times(visit.profile, coop, visit.standing.records, first, last)
         table, changes = card_table(days, MOST_ROWS), clock_changes(days)
-        alike = [one for one in cards if one.table == table]
-        if alike:
-            place = cards.index(alike[0])
-            both = (*alike[0].coops, coop)
-            cards[place] = _OneCard(coops=both, table=table, changes=changes)
-        else:
+        place = next((n for n, one in enumerate(cards) if _has_room(one, table)), None)
+        if place is None:
             cards.append(_OneCard(coops=(coop,), table=table, changes=changes))
+        else:
+            cards[place] = replace(cards[place], coops=(*cards[place].coops, coop))
     return tuple(cards)
+
+
+def _has_room(card: _OneCard, table: CardTable) -> bool:
+    return card.table == table and len(card.coops) < _MOST_HOUSES
+
+
+def _title(visit: Visit, card: _OneCard) -> str:
+    is_all = len(visit.profile.coop) == 1
+    return (
+        visit.profile.site.name if is_all or len(card.coops) > _MOST_NAMED else _named(card.coops)
+    )
 
 
 def _named(coops: Sequence[Coop]) -> str:
