@@ -57,7 +57,14 @@ _FILTERS = {
     "short_month_and_year": spoken.short_month_and_year,
     "sentence": capitalized,
 }
-_BELONGS_TO = {"/door": "/", "/jobs": "/", "/evening": "/", "/why": "/coop", "/begun": "/more"}
+_BELONGS_TO = {
+    "/door": "/",
+    "/jobs": "/",
+    "/evening": "/",
+    "/why": "/coop",
+    "/begun": "/more",
+    "/card": "/more",
+}
 _SECOND = timedelta(seconds=1)
 
 
