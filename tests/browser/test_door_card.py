@@ -19,7 +19,9 @@ PLACES = {
     "equator": ("0.5", "36.8", "Africa/Nairobi", "other"),
     "home": ("51.5", "-0.1", "Europe/London", "UK"),
     "far north": ("69.6", "18.9", "Europe/Oslo", "other"),
-    "twelve hours": ("61.2", "-149.9", "America/Anchorage", "US"),
+    "few rows, twelve hours": ("40.0", "-86.1", "America/Indiana/Indianapolis", "US"),
+    "some rows, twelve hours": ("48.5", "-123.0", "America/Vancouver", "US"),
+    "many rows, twelve hours": ("61.2", "-149.9", "America/Anchorage", "US"),
 }
 
 
@@ -70,6 +72,17 @@ def test_the_card_is_one_page_of_a4_and_of_letter(
                 .map((one) => one.textContent)"""
         )
         assert cut == [], "what stands on the card is not cut off"
+        # Else the browser makes the whole page smaller when it prints.
+        assert ana.page.evaluate("document.documentElement.scrollWidth") == 718
+        close = ana.page.evaluate(
+            """() => [...document.querySelectorAll(".door-card tbody tr > *:not(:last-child)")]
+                .map((one) => { const range = document.createRange(); range.selectNodeContents(one);
+                  const next = document.createRange();
+                  next.selectNodeContents(one.nextElementSibling);
+                  return next.getBoundingClientRect().left - range.getBoundingClientRect().right; })
+                .filter((gap) => gap < 5)"""
+        )
+        assert close == [], "times stand apart from one another"
         seen = ana.page.locator("body > *:visible, main > *:visible")
         assert seen.evaluate_all("all => all.map(one => one.localName)") == ["main", "article"]
 

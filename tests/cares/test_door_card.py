@@ -1,6 +1,7 @@
 """The rows of the door card: each date of a year in one of them, and none of them dangerous."""
 
 from collections.abc import Sequence
+from contextlib import closing
 from datetime import UTC, date, datetime, timedelta
 from importlib.resources import as_file, files
 from itertools import pairwise
@@ -25,6 +26,7 @@ from scheduler.cares.records import NO_RECORDS
 from tests.conftest import declared
 
 DAY = timedelta(days=1)
+SPREAD_DAYS = (date(2026, 12, 15), date(2027, 3, 20), date(2027, 4, 15), date(2027, 10, 31))
 HOUR, HALF_HOUR = timedelta(hours=1), timedelta(minutes=30)
 # Zones that change their clocks by an hour, by half an hour, in the evening, and never.
 ZONES = {
@@ -148,23 +150,25 @@ def test_chicks_that_need_their_heat_stay_in_until_they_need_it_no_more() -> Non
 
 def test_rows_are_those_of_the_sun_of_an_ephemeris() -> None:
     """Skyfield over JPL's DE421: the sun at 4° below, and half an hour after it rises at 0.833°."""
-    days = year(51.5, "Europe/London")
-    rows = card_rows(days)
-    with as_file(files("skyfield_data") / "data" / "de421.bsp") as path:
-        ephemeris = load_file(str(path))
-    place, scale = wgs84.latlon(51.5, 0.0), load.timescale(builtin=True)
-    observer, sun, zone = ephemeris["earth"] + place, ephemeris["sun"], ZoneInfo("Europe/London")
-    for month, number in ((12, 15), (3, 20), (10, 31), (4, 15)):
-        day = date(2026 if month == 12 else 2027, month, number)
-        noon = datetime(day.year, day.month, day.day, 12, tzinfo=UTC)
-        start, middle, end = (scale.from_datetime(noon + n * 12 * HOUR) for n in (-1, 0, 1))
-        sets, _ = almanac.find_settings(observer, sun, middle, end, horizon_degrees=-4.0)
-        rises, _ = almanac.find_risings(observer, sun, start, middle, horizon_degrees=-0.833)
-        shut, opened = (
-            at.astimezone(zone).hour * 60 + at.astimezone(zone).minute
-            for at in (sets[0], rises[0] + HALF_HOUR)
-        )
-        row = row_of(rows, day)
-        assert row.let_out is not None
-        assert -1 <= shut - row.lock_up <= 10, day
-        assert -1 <= row.let_out - opened <= 11, day
+    rows = card_rows(year(51.5, "Europe/London"))
+    zone, place, scale = (
+        ZoneInfo("Europe/London"),
+        wgs84.latlon(51.5, 0.0),
+        load.timescale(builtin=True),
+    )
+    path = files("skyfield_data") / "data" / "de421.bsp"
+    with as_file(path) as file, closing(load_file(str(file))) as ephemeris:
+        observer, sun = ephemeris["earth"] + place, ephemeris["sun"]
+        for day in SPREAD_DAYS:
+            noon = datetime(day.year, day.month, day.day, 12, tzinfo=UTC)
+            start, middle, end = (scale.from_datetime(noon + n * 12 * HOUR) for n in (-1, 0, 1))
+            sets, _ = almanac.find_settings(observer, sun, middle, end, horizon_degrees=-4.0)
+            rises, _ = almanac.find_risings(observer, sun, start, middle, horizon_degrees=-0.833)
+            shut, opened = (
+                at.astimezone(zone).hour * 60 + at.astimezone(zone).minute
+                for at in (sets[0], rises[0] + HALF_HOUR)
+            )
+            row = row_of(rows, day)
+            assert row.let_out is not None
+            assert -1 <= shut - row.lock_up <= 10, day
+            assert -1 <= row.let_out - opened <= 11, day
