@@ -65,6 +65,7 @@ _BELONGS_TO = {
     "/evening": "/",
     "/why": "/coop",
     "/begun": "/more",
+    "/card": "/more",
 }
 _SECOND = timedelta(seconds=1)
 

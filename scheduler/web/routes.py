@@ -32,6 +32,7 @@ from scheduler.web.views import (
     week,
 )
 from scheduler.web.views.coop import Coops
+from scheduler.web.views.door_card import DoorCards
 from scheduler.web.views.phone import Phones
 from scheduler.web.views.status import Status
 from scheduler.web.views.year import Years
@@ -138,6 +139,7 @@ def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[R
     yield route("/coop", page(Coops().show, aside=True))
     yield route("/why/{job}", page(coop.why, aside=True))
     yield route("/subscribe", page(subscribe.show))
+    yield route("/card", page(DoorCards().show, aside=True))
     fetched = page(backup_download.pressed, often=most(MOST_FILES))
     yield route("/backup-alarm", fetched, "POST")
     yield route("/status", page(status.show))

@@ -454,7 +454,7 @@ def test_two_houses_are_shut_one_by_one(chromium: Browser, tmp_path: Path) -> No
 
 PATHS = (
     *("/", "/week", "/year", "/coop", "/why/water", "/weather", "/birds", "/phone", "/subscribe"),
-    *("/status", "/people", "/diary", "/begun", "/more"),
+    *("/card", "/status", "/people", "/diary", "/begun", "/more"),
     *("/change", "/change/versions", "/change/jobs-by-day"),
     *(f"/change/{one}" for one in ("birds", "house", "run", "people", "alerts", "jobs", "place")),
     *("/change/weather", "/change/server", "/change/jobs/water"),

@@ -35,6 +35,7 @@ PAGES = (
     "/birds",
     "/phone",
     "/subscribe",
+    "/card",
     "/status",
     "/people",
     "/diary",
