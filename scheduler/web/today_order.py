@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from itertools import groupby
 from typing import Literal
 
 from scheduler.web.evening_card import Card
@@ -62,9 +61,12 @@ def by_urgency(cards: Iterable[Card], now: datetime) -> tuple[Together, ...]:
         mood = "near" if card.mood == "early" and is_near(card, now) else card.mood
         return _BY_URGENCY.index(mood), card.lock_up_at
 
-    ordered = sorted(cards, key=rank)
-    alike = (tuple(same) for _, same in groupby(ordered, key=_alike))
-    return tuple(Together(cards=same, is_near=is_near(same[0], now)) for same in alike)
+    alike: dict[object, list[Card]] = {}
+    for card in sorted(cards, key=rank):
+        alike.setdefault(_alike(card), []).append(card)
+    return tuple(
+        Together(cards=tuple(same), is_near=is_near(same[0], now)) for same in alike.values()
+    )
 
 
 def _alike(card: Card) -> object:

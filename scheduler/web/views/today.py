@@ -151,7 +151,10 @@ def collected(visit: Visit, plans: Plans) -> Answer:
     if why := visit.may_not("jobs", visit.today):
         return refuse(why)
     answer = egg_forms_collected(visit)
-    return answer if isinstance(answer, Answer) else show(visit, plans, Unused(eggs=answer))
+    if isinstance(answer, Answer):
+        return answer
+    is_here = answer.house_id in visit.profile.house_names
+    return show(visit, plans, Unused(eggs=answer) if is_here else Unused(tick=answer.text))
 
 
 def said(visit: Visit, plans: Plans) -> Answer:
