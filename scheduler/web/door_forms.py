@@ -9,7 +9,8 @@ from urllib.parse import quote
 from scheduler.cares.closing import ClosingKind, EndingKind
 from scheduler.profile.who_may import MayNot, Voice, may
 from scheduler.service.almanac import DAYS_BACK
-from scheduler.service.diary import Refused
+from scheduler.service.diary import Refused, Speaker
+from scheduler.service.doors.looking import Search, say_looking, take_looking_back
 from scheduler.service.doors.say import say as say_of_door
 from scheduler.service.doors.statement import AskFirst, Overtaken, Result, Statement
 from scheduler.service.doors.undo import take_back
@@ -21,6 +22,7 @@ MOST_BIRDS = 100_000  # more is a slip of the finger
 _ENDINGS: Mapping[str, ClosingKind] = {kind: kind for kind in ("reopened", *get_args(EndingKind))}
 # "all-in" and "some-missing" are of taps that phones kept since an earlier version.
 _CLOSINGS = ("shut", "not-counted", "all-in", "some-missing")
+_LOOKING = ("looking", "not-looking")
 _DAY = timedelta(days=1)
 
 
@@ -66,6 +68,15 @@ def _form_of(what: str) -> str:
     return "back" if what == "back" else "birds"
 
 
+def house_of(visit: Visit) -> str:
+    """The id of the house that the form is about.
+
+    A press that says who looks names it otherwise: while it waits on a phone out of reception,
+    the script holds back whatever names the same "coop", such as that the bird is found.
+    """
+    return visit.said("coop") or visit.said("search")
+
+
 def say(visit: Visit, day: date, who: str, voice: Voice) -> Said | Wrong | Sure | MayNot:
     """Says what the form says of one coop's evening, as that person, signed in or by a link.
 
@@ -74,7 +85,7 @@ def say(visit: Visit, day: date, who: str, voice: Voice) -> Said | Wrong | Sure 
     """
     if why := may(voice, "door", day):
         return why
-    coop_id, what = visit.said("coop"), visit.said("do")
+    coop_id, what = house_of(visit), visit.said("do")
     count = _count(visit)
     if isinstance(count, Wrong):
         return count
@@ -95,6 +106,8 @@ def say(visit: Visit, day: date, who: str, voice: Voice) -> Said | Wrong | Sure 
     if coop_id not in _doors(visit, day):
         text = WrongDoorForm.no_door(door=coop_id, day=short_day(day))
         return Wrong(field="day", text=text, typed={})
+    if what in _LOOKING:
+        return _looking(visit, day, who, voice)
     if what == "undo":
         result: Result = take_back(visit.journal, almanac, statement, visit.now)
     elif what in _ENDINGS or what in _CLOSINGS:
@@ -102,6 +115,16 @@ def say(visit: Visit, day: date, who: str, voice: Voice) -> Said | Wrong | Sure 
     else:
         return _wrong(visit, "do", WrongDoorForm.no_button(button=what))
     return _outcome(visit, result)
+
+
+def _looking(visit: Visit, day: date, who: str, voice: Voice) -> Said | Wrong:
+    almanac, search = visit.standing.almanac, Search(coop_id=house_of(visit), evening=day)
+    by = Speaker.called(who, visit.profile, visit.now, visit.today, voice)
+    if visit.said("do") == "looking":
+        result = say_looking(visit.journal, almanac, search, by, visit.tapped_at())
+    else:
+        result = take_looking_back(visit.journal, almanac, search, by)
+    return _wrong(visit, "", _sentence(result)) if isinstance(result, Refused) else result
 
 
 def _outcome(visit: Visit, result: Result) -> Said | Wrong | Sure:
@@ -157,7 +180,7 @@ def untold(wrong: Wrong | None, told: Mapping[str, str], shown: Collection[str])
 
 def _card(visit: Visit) -> str:
     """The card of the page that the form stood on; pages of an earlier version do not say."""
-    return visit.said("card") or f"{visit.said('coop')}-{visit.said('day')}"
+    return visit.said("card") or f"{house_of(visit)}-{visit.said('day')}"
 
 
 def _doors(visit: Visit, day: date) -> set[str]:
@@ -210,4 +233,4 @@ def _sentence(refused: Refused) -> str:
 
 
 def _wrong(visit: Visit, field: str, text: str) -> Wrong:
-    return Wrong(field=field, text=text, typed=visit.typed, coop_id=visit.said("coop"))
+    return Wrong(field=field, text=text, typed=visit.typed, coop_id=house_of(visit))

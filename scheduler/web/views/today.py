@@ -26,6 +26,7 @@ from scheduler.web.last_results import Plans
 from scheduler.web.phone_lines import ToCompare
 from scheduler.web.request_and_answer import Answer, Visit, go, refuse
 from scheduler.web.views import birds
+from scheduler.web.who_looks import looking_for
 from scheduler.wording.spoken import weekday
 from scheduler.wording.web.door_forms import WrongDoorForm
 from scheduler.wording.web.today import WrongTick
@@ -54,6 +55,7 @@ def show(
     facts = {
         "compared": compare(visit),
         "cards": of_their_days(visit, cards),
+        "looking": looking_for(visit, cards, visit.person),
         "unsaid": of_their_days(visit, unsaid),
         "empty": of_their_days(visit, without),
         "wrong": wrong,
