@@ -11,7 +11,16 @@ from scheduler.cares.rounds import each_once
 from scheduler.profile.who_may import LINK
 from scheduler.service.jobs import kept_ticks
 from scheduler.service.weather.warned import warnings_of
-from scheduler.web.door_forms import Wrong, answered, is_of_another_evening, not_kept, say, untold
+from scheduler.web.all_shut import not_all, say_all_shut
+from scheduler.web.door_forms import (
+    ALL_SHUT,
+    Wrong,
+    answered,
+    is_of_another_evening,
+    not_kept,
+    say,
+    untold,
+)
 from scheduler.web.evening_cards import empty, of_their_days, tonight, unsaid_last_night
 from scheduler.web.job_lines import (
     anchor_of,
@@ -61,6 +70,7 @@ def show(
         "wrong": wrong,
         "unknown": unknown,
         "told": told,
+        "not_all": not_all(visit),
         "untold": untold(wrong, told, {one.key for one in (*cards, *unsaid, *without)}),
         "times": [
             (visit.profile.coop_of(coop.coop_id).name, day_lines(visit.profile, coop))
@@ -97,6 +107,9 @@ def said(visit: Visit, plans: Plans) -> Answer:
     if is_of_another_evening(visit, day):
         text = WrongDoorForm.another_day(weekday=weekday(day))
         return show(visit, plans, Wrong(field="day", text=text, typed={}))
+    if visit.said("do") == ALL_SHUT:
+        together = say_all_shut(visit, day, visit.who, visit.voice or LINK)
+        return show(visit, plans, together) if isinstance(together, Wrong) else together
     result = say(visit, day, visit.who, visit.voice or LINK)
     if isinstance(result, Wrong):
         return show(visit, plans, result)
