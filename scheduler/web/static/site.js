@@ -49,7 +49,7 @@
   // The door or the jobs that a form is about: while a tap waits, nobody presses there again.
   const about = (action, fields) =>
     [new URL(action, location.href).pathname]
-      .concat(fields.filter(([name]) => name === "coop" || name === "job").map(([, value]) => value))
+      .concat(fields.filter(([name]) => ["coop", "house", "job"].includes(name)).map(([, value]) => value))
       .join(" ");
   const hold = (noted) => {
     const waiting = new Set(kept().map((tap) => about(tap.action, tap.fields)));
