@@ -1,5 +1,6 @@
 """Which door Today shows first, which houses share a card, and which part of the day it is."""
 
+from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -16,7 +17,7 @@ THREE = TWO_COOPS.replace('name = "Barn"', 'name = "Barn"\n[[coop]]\nname = "She
 
 
 @pytest.fixture
-def three(tmp_path: Path) -> Here:
+def three(tmp_path: Path) -> Iterator[Here]:
     """Three houses with the same times, on the winter's evening."""
     with household(tmp_path, body=SITE + THREE + QUIET_MORNINGS + PEOPLE) as house:
         yield from here(house)

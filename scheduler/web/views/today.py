@@ -13,7 +13,16 @@ from scheduler.cares.rounds import each_once
 from scheduler.profile.who_may import LINK
 from scheduler.service.jobs import kept_ticks
 from scheduler.service.weather.warned import warnings_of
-from scheduler.web.door_forms import Wrong, answered, is_of_another_evening, not_kept, say, untold
+from scheduler.web.all_shut import not_all, say_all_shut
+from scheduler.web.door_forms import (
+    ALL_SHUT,
+    Wrong,
+    answered,
+    is_of_another_evening,
+    not_kept,
+    say,
+    untold,
+)
 from scheduler.web.egg_forms import WrongEggs, egg_forms, pressed
 from scheduler.web.egg_forms import collected as egg_forms_collected
 from scheduler.web.evening_card import Card
@@ -40,6 +49,8 @@ from scheduler.web.request_and_answer import Answer, Visit, go, refuse
 from scheduler.web.sky_picture import sky_of
 from scheduler.web.today_order import PartOfDay, by_urgency, part_of_day, still_open
 from scheduler.web.views import birds
+from scheduler.web.who_looks import looking_for
+from scheduler.web.whom_to_call import callable_people
 from scheduler.wording.spoken import weekday
 from scheduler.wording.web.door_forms import WrongDoorForm
 from scheduler.wording.web.today import WrongTick
@@ -78,6 +89,8 @@ def show(
         "compared": compare(visit),
         "part": part,
         "sky": sky_of(visit, of_their_days(visit, cards)),
+        "looking": looking_for(visit, cards, visit.person),
+        "callable": callable_people(visit),
         **_doors(visit, cards, unused.door),
         **jobs,
         "unknown": unused.tick,
@@ -119,6 +132,7 @@ def _doors(visit: Visit, cards: tuple[Card, ...], wrong: Wrong | None) -> dict[s
         "empty": of_their_days(visit, without),
         "wrong": wrong,
         "told": told,
+        "not_all": not_all(visit),
         "untold": untold(wrong, told, {one.key for one in (*cards, *unsaid, *without)}),
     }
 
@@ -166,6 +180,11 @@ def said(visit: Visit, plans: Plans) -> Answer:
     if is_of_another_evening(visit, day):
         text = WrongDoorForm.another_day(weekday=weekday(day))
         return show(visit, plans, Unused(door=Wrong(field="day", text=text, typed={})))
+    if visit.said("do") == ALL_SHUT:
+        together = say_all_shut(visit, day, visit.who, visit.voice or LINK)
+        if isinstance(together, Wrong):
+            return show(visit, plans, Unused(door=together))
+        return together
     result = say(visit, day, visit.who, visit.voice or LINK)
     if isinstance(result, Wrong):
         return show(visit, plans, Unused(door=result))
