@@ -41,8 +41,9 @@ class Together:
 
 
 def is_near(card: Card, now: datetime) -> bool:
-    """Whether the door is to be shut within half an hour, or should have been."""
-    return card.state.waits and not card.is_over and card.lock_up_at - now <= NEAR
+    """Whether the door is to be shut within half an hour by the clock, or should have been."""
+    at = card.lock_up_at.replace(second=0, microsecond=0)
+    return card.state.waits and not card.is_over and at - now <= NEAR
 
 
 def part_of_day(cards: Sequence[Card], noon: datetime, now: datetime) -> PartOfDay:

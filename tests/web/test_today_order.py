@@ -59,7 +59,7 @@ def test_a_house_with_a_bird_missing_since_yesterday_stands_alone(three: Here) -
 
 @pytest.mark.parametrize(
     ("clock", "part"),
-    [("09:00", "morning"), ("12:30", "afternoon"), ("15:47", "afternoon"), ("15:49", "dusk")],
+    [("09:00", "morning"), ("12:30", "afternoon"), ("15:47", "afternoon"), ("15:48", "dusk")],
 )
 def test_dusk_begins_half_an_hour_before_the_first_open_door(
     three: Here, clock: str, part: str

@@ -163,9 +163,9 @@
       if (response.redirected && response.ok) shelve(there, body);
       document.body.replaceWith(page.body);
       arrive();
-      const there = document.querySelector("[aria-invalid]") || byId(back) || byId("main");
-      unfold(there);
-      there.focus();
+      const place = document.querySelector("[aria-invalid]") || byId(back) || byId("main");
+      unfold(place);
+      place.focus();
     } else {
       say(told("not_saved"));
     }
