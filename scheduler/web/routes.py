@@ -144,9 +144,8 @@ def _of_the_birds(
 def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[Route]:
     """Figures, calendars, health, people."""
     page = desk.page
-    coops = Coops()
-    yield route("/flock", page(Flocks(coops).show, aside=True))
-    yield route("/coop", page(coops.show, aside=True))
+    yield route("/flock", page(Flocks().show, aside=True))
+    yield route("/coop", page(Coops().show, aside=True))
     yield route("/why/{job}", page(coop.why, aside=True))
     yield route("/subscribe", page(subscribe.show))
     fetched = page(backup_download.pressed, often=most(MOST_FILES))

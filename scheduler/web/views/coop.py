@@ -38,7 +38,7 @@ class Coops:
         """The page of one house or of all, by backyard practice or another set of rules."""
         wanted = visit.query.get("rules", RULE_SETS[0])
         rules = next((each for each in RULE_SETS if each == wanted), RULE_SETS[0])
-        check = self.check(visit, rules)
+        check = self._check(visit, rules)
         profile, today = visit.profile, visit.today
         asked = [coop for coop in profile.coop if coop.id == visit.query.get("house")]
         facts = {
@@ -57,8 +57,7 @@ class Coops:
         }
         return Answer(template="coop.html", facts=facts)
 
-    def check(self, visit: Visit, rules: RuleSet = RULE_SETS[0]) -> HousingCheck:
-        """The check of every house."""
+    def _check(self, visit: Visit, rules: RuleSet) -> HousingCheck:
         standing = visit.standing
         key = (standing.household.text, standing.records, rules, visit.today)
         return self._kept.get(

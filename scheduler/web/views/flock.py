@@ -1,71 +1,77 @@
 """Flock: the birds and what comes next for them, and what their houses are short of."""
 
-from collections.abc import Iterator, Mapping
-from datetime import date
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date, timedelta
 
 from scheduler.cares import reasons
 from scheduler.cares.birds_today import bird_lines
-from scheduler.cares.day_plan import Plan, Task
+from scheduler.cares.day_plan import Task
 from scheduler.cares.newcomer import newcomers
+from scheduler.cares.plan import timeline
 from scheduler.husbandry.age import age_weeks
+from scheduler.husbandry.needs import RULE_SETS
 from scheduler.profile.coop import Coop
 from scheduler.profile.flock import Flock
-from scheduler.web.last_results import LastResults, Plans
+from scheduler.profile.values import Profile
+from scheduler.service.housing_check import houses_checked
+from scheduler.web.last_results import LastResults
 from scheduler.web.request_and_answer import Answer, Visit
-from scheduler.web.views.coop import Coops, house_of
+from scheduler.web.views.coop import house_of
 from scheduler.wording.spoken import day_and_month
 from scheduler.wording.web.flock import FlockAge
 
-_AHEAD_DAYS = 183  # of each flock's timeline
+_AHEAD = timedelta(days=364)  # of each flock's timeline
 _MOST_NEXT = 4
-_OF_ALL_IN_A_HOUSE = frozenset({"moult-watch"})  # which comes to birds by their house's light
 _WEEKS_SAID_UNTIL = 78  # a year and a half: from then on nobody counts weeks
 _WEEKS_A_YEAR = 52
 _KEPT = 4
 
 
 class Flocks:
-    """The page; what comes next is planned half a year ahead, so the last few are kept."""
+    """The page; what comes next is looked up a year ahead, so the last few are kept."""
 
-    def __init__(self, coops: Coops) -> None:
-        self._coops = coops
-        self._plans = Plans(most=1)
+    def __init__(self) -> None:
         self._kept = LastResults[Mapping[str, list[Task]]](_KEPT)
 
     def show(self, visit: Visit) -> Answer:
         """The page."""
         profile, standing, today = visit.profile, visit.standing, visit.today
-        key = (standing.household.text, standing.records, today, standing.empty(today, 1))
+        empty = standing.empty(today, _AHEAD.days)
+        key = (standing.household.text, standing.records, today, empty)
         coming = self._kept.get(
-            key, lambda: timelines(self._plans.days(standing, today, _AHEAD_DAYS))
+            key,
+            lambda: by_flock(
+                profile,
+                timeline(
+                    profile,
+                    standing.records,
+                    today,
+                    today + _AHEAD,
+                    standing.household.catalogue,
+                    empty,
+                ),
+            ),
         )
-        check = self._coops.check(visit)
+        check = houses_checked(profile, RULE_SETS[0], today)
         facts = {
             "lines": bird_lines(profile, standing.records, today),
             "houses": [
-                {
-                    **house_of(visit, coop, check),
-                    "flocks": list(_flocks(visit, coop, coming)),
-                }
+                {**house_of(visit, coop, check), "flocks": list(_flocks(visit, coop, coming))}
                 for coop in profile.coop
             ],
         }
         return Answer(template="flock.html", facts=facts)
 
 
-def timelines(planned: Plan) -> Mapping[str, list[Task]]:
-    """By flock the next thing of each kind that its age or its arrival brings, soonest first."""
-    found = {flock.id: dict[str, Task]() for flock in planned.profile.flock}
-    of_house = {flock.id: flock.coop for flock in planned.profile.flock}
-    for day in planned.days:
-        for task in (*day.tasks, *day.seasons):
-            if task.subject == "flock" and not task.daily:
-                found[task.subject_id].setdefault(task.care_id, task)
-            elif task.care_id in _OF_ALL_IN_A_HOUSE:
-                for flock, own in found.items():
-                    if of_house[flock] == task.subject_id:
-                        own.setdefault(task.care_id, task)
-    return {flock: list(own.values())[:_MOST_NEXT] for flock, own in found.items()}
+def by_flock(profile: Profile, found: Iterable[Task]) -> Mapping[str, list[Task]]:
+    """Of each flock the next of each kind, of those of its house too, the soonest first."""
+    of_house = {flock.id: flock.coop for flock in profile.flock}
+    own = {flock.id: dict[str, Task]() for flock in profile.flock}
+    for task in found:
+        for flock, house in of_house.items():
+            if task.subject_id == (flock if task.subject == "flock" else house):
+                own[flock].setdefault(task.care_id, task)
+    return {flock: list(tasks.values())[:_MOST_NEXT] for flock, tasks in own.items()}
 
 
 def _flocks(
