@@ -85,16 +85,17 @@ def test_subscribe_report_and_look_after_the_others(
         with_alarms = ana.page.get_by_role("textbox", name="Address of Evenings").input_value()
         assert "BEGIN:VALARM" in pages.get(with_alarms.removeprefix(pages.url)).text
 
-        ana.open("/weather")
+        ana.open("/add")
         ana.press("Heat")
         ana.sees("Heat on")
         ana.press("Undo")
-        ana.sees("Nothing has been reported.")
-        ana.page.get_by_text("Add days, a temperature").click()
-        ana.page.get_by_label("Temperature").fill("warm")
+        ana.sees("took it back")
+        ana.page.get_by_text("How hot?").click()
+        hottest = ana.page.get_by_label("The hottest it will be")
+        hottest.fill("warm")
         ana.press("Note it")
-        ana.sees('"warm" cannot be used.')
-        assert ana.page.get_by_label("Temperature").input_value() == "warm"
+        ana.sees("Type a number, such as 30.")
+        assert hottest.input_value() == "warm"
 
         ana.open("/status")
         ana.sees("Do not rely on the reminders now")  # no watch runs here
