@@ -9,7 +9,6 @@ from scheduler.profile.who_may import Matter
 # is signed in may open every other page; where a form on it is read, what it says is checked.
 OPENED_BY: Mapping[str, Matter] = MappingProxyType({
     "/add/came": "birds",
-    "/add/feed": "jobs",
     "/add": "reports",
     "/weather/forecast": "household",
     "/weather": "reports",

@@ -35,7 +35,9 @@ raised_by = "bought"
 @pytest.fixture
 def measured(tmp_path: Path) -> Iterator[Front]:
     """A house that is too small for its hens, and one of newcomers that nobody measured."""
-    body = 'units = "metric"\n' + SITE + "[rounds]\nkeen = true\n" + HOUSES + QUIET_MORNINGS + PEOPLE
+    body = (
+        'units = "metric"\n' + SITE + "[rounds]\nkeen = true\n" + HOUSES + QUIET_MORNINGS + PEOPLE
+    )
     with household(tmp_path, body=body) as house, front(house, published=False) as served:
         yield served
 

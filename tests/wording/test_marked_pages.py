@@ -228,6 +228,8 @@ def reported(seen: Scenes) -> None:
     seen.look("an order", "/add", {"kind": "order", "first": "2026-12-01"})
     wrong = {"kind": "heat", "air": "mild", "first": "soon", "link": "there"}
     seen.look("a wrong report", "/add", wrong)
+    seen.look("no number of degrees", "/add", {"kind": "frost", "form": "degrees", "air": "mild"})
+    seen.look("a bag of feed", "/add/feed", {"do": "open"})
     seen.look("a report taken back", "/add/end", {"number": "2", "do": "undo"})
     seen.look("a report ended", "/add/end", {"number": "1", "do": "over"})
     seen.look("no such report", "/add/end", {"number": "99", "do": "end"})
