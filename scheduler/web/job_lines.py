@@ -11,6 +11,7 @@ from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import DayPlan, Line, Round, Task
 from scheduler.cares.done_and_waiting import Done, TaskKey, key_of, waiting
 from scheduler.cares.flock_dates import held_back
+from scheduler.cares.job_title import FEED_OPENED
 from scheduler.cares.rounds import jobs_of, titled
 from scheduler.service.jobs import kept_ticks
 from scheduler.web.request_and_answer import Visit
@@ -184,6 +185,8 @@ def unplanned_lines(visit: Visit, shown: Collection[TaskKey]) -> Iterator[JobLin
     """What was done today and has left the plan since, so that it can be taken back here."""
     standing = visit.standing
     for key, mark in sorted(standing.marks.items(), key=lambda one: one[1].at):
+        if key.care_id == FEED_OPENED:  # it is taken back where it is told
+            continue
         if key not in shown and standing.household.today(mark.at) == visit.today:
             text = kept_ticks.title_of(standing.household, key)
             done, note = _by_whom(visit, mark), JobNotes.ticked_today()

@@ -90,16 +90,17 @@ def test_subscribe_report_and_look_after_the_others(
         with_alarms = ana.page.get_by_role("textbox", name="Address of Evenings").input_value()
         assert "BEGIN:VALARM" in pages.get(with_alarms.removeprefix(pages.url)).text
 
-        ana.open("/weather")
+        ana.open("/add")
         ana.press("Heat")
         ana.sees("Heat on")
         ana.press("Undo")
-        ana.sees("Nothing has been reported.")
-        ana.page.get_by_text("Add days, a temperature").click()
-        ana.page.get_by_label("Temperature").fill("warm")
+        ana.sees("took it back")
+        ana.page.get_by_text("How hot?").click()
+        hottest = ana.page.get_by_label("The hottest it will be")
+        hottest.fill("warm")
         ana.press("Note it")
-        ana.sees('"warm" cannot be used.')
-        assert ana.page.get_by_label("Temperature").input_value() == "warm"
+        ana.sees("Type a number, such as 30.")
+        assert hottest.input_value() == "warm"
 
         ana.open("/status")
         ana.sees("Do not rely on the reminders now")  # no watch runs here
@@ -478,8 +479,8 @@ def test_two_houses_are_shut_with_one_press(chromium: Browser, tmp_path: Path) -
 # -- accessibility and layout -----------------------------------------------------------------
 
 PATHS = (
-    *("/", "/week", "/year", "/coop", "/why/water", "/weather", "/birds", "/phone", "/subscribe"),
-    *("/card", "/status", "/people", "/diary", "/begun", "/more"),
+    *("/", "/week", "/year", "/add", "/flock", "/coop", "/why/water", "/weather", "/birds"),
+    *("/card", "/phone", "/subscribe", "/status", "/people", "/diary", "/begun", "/more"),
     *("/change", "/change/versions", "/change/jobs-by-day"),
     *(f"/change/{one}" for one in ("birds", "house", "run", "people", "alerts", "jobs", "place")),
     *("/change/weather", "/change/server", "/change/jobs/water"),

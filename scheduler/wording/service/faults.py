@@ -144,12 +144,12 @@ class NotReached:
     )
     without = Words("There is no way to tell {name}.")
     without_remedy = Words(
-        "Have them open the page Phone on theirs, or give them a push topic or an email address "
+        "Have them open the page Alerts on theirs, or give them a push topic or an email address "
         "under Change, People."
     )
     only_one = Words("Only {name} can be told. If {name} does not answer, nobody else is called.")
     only_one_remedy = Words(
-        "Let somebody else be told as well: by the page Phone on theirs, or by a push topic or an "
+        "Let somebody else be told as well: by the page Alerts on theirs, or by a push topic or an "
         "email address under Change, People."
     )
     cut_off = Words("{name} cannot be told ({why}).")
@@ -172,7 +172,7 @@ class ToMend:
         "a test."
     )
     give_way = Words(
-        "Open the page Phone on a phone that is to ring, or give somebody a push topic or an email "
+        "Open the page Alerts on a phone that is to ring, or give somebody a push topic or an email "
         "address under Change, People. Mail also needs a mail server."
     )
     give_secret = Words("Give it to Duskfold on its machine, and start Duskfold again.")
