@@ -1,13 +1,13 @@
 """Answers to bytes: templates, the headers of every page, the session's cookie."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import timedelta
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
 from types import MappingProxyType
-from typing import get_args
+from typing import TypeVar, get_args
 from unicodedata import bidirectional
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
@@ -32,22 +32,29 @@ from scheduler.wording.web.page_names import OnMore, PageNames
 from scheduler.wording.words import form_of, language_tag, pattern_of
 
 HERE = Path(__file__).parent
+# Each with its drawing.
 AT_THE_THUMB = (
-    ("/", PageNames.today),
-    ("/week", PageNames.week),
-    ("/year", PageNames.year),
-    ("/coop", PageNames.coop),
+    ("/", PageNames.today, "sunset"),
+    ("/week", PageNames.week, "calendar-days"),
+    ("/add", PageNames.add, "circle-plus"),
+    ("/flock", PageNames.flock, "bird"),
+    ("/more", PageNames.more, "ellipsis"),
 )
-# Each with what the page More says about it.
+# Pages that a page at the thumb leads to.
+BELOW_THE_THUMB = (
+    ("/year", PageNames.year, "sun-moon"),
+    ("/birds", PageNames.birds, "egg"),
+    ("/coop", PageNames.coop, "house"),
+)
+# Each with its drawing, and with what the page More says about it.
 ONE_TAP_AWAY = (
-    ("/weather", PageNames.weather, OnMore.weather),
-    ("/birds", PageNames.birds, OnMore.birds),
-    ("/phone", PageNames.phone, OnMore.phone),
-    ("/subscribe", PageNames.subscribe, OnMore.subscribe),
-    ("/status", PageNames.status, OnMore.status),
-    ("/people", PageNames.people, OnMore.people),
-    ("/diary", PageNames.diary, OnMore.diary),
-    ("/change", PageNames.change, OnMore.change),
+    ("/subscribe", PageNames.subscribe, "calendar-plus", OnMore.subscribe),
+    ("/people", PageNames.people, "users", OnMore.people),
+    ("/phone", PageNames.phone, "bell-ring", OnMore.phone),
+    ("/status", PageNames.status, "activity", OnMore.status),
+    ("/diary", PageNames.diary, "notebook-pen", OnMore.diary),
+    ("/weather", PageNames.weather, "cloud-sun", OnMore.weather),
+    ("/change", PageNames.change, "sliders-horizontal", OnMore.change),
 )
 _FILTERS = {
     "day": spoken.long_day,
@@ -58,8 +65,18 @@ _FILTERS = {
     "short_month_and_year": spoken.short_month_and_year,
     "sentence": capitalized,
 }
-_BELONGS_TO = {"/door": "/", "/jobs": "/", "/evening": "/", "/why": "/coop", "/begun": "/more"}
+_SHOWS = {"/door": "/", "/jobs": "/"}  # a form, and the page that it stands on
+_BELONGS_TO = {
+    "/evening": "/",
+    "/year": "/week",
+    "/birds": "/flock",
+    "/coop": "/flock",
+    "/why": "/flock",
+    "/begun": "/more",
+    **{path: "/more" for path, *_ in ONE_TAP_AWAY},
+}
 _SECOND = timedelta(seconds=1)
+_Place = TypeVar("_Place", bound=tuple[str, *tuple[object, ...]])
 
 
 def cookie_name(base_url: str | None) -> str:
@@ -186,7 +203,7 @@ class Renderer:
         return Response(body, status, media_type="text/html")
 
     def _common(self, visit: Visit, here: str, template: str) -> dict[str, object]:
-        site = visit.profile.site
+        site, page = visit.profile.site, _page(here)
         return {
             # Status says nothing else anyway.
             "is_warning": bool(visit.warnings) and template != "status.html",
@@ -203,11 +220,13 @@ class Renderer:
             "person": visit.person,
             "speakers": visit.speakers,
             "words": words(site.region),
-            "at_the_thumb": AT_THE_THUMB if visit.session else (),
+            "at_the_thumb": _of(visit, AT_THE_THUMB) if visit.session else (),
+            "below_the_thumb": _of(visit, BELOW_THE_THUMB),
             "may": {one for one in get_args(Matter) if visit.session and not visit.may_not(one)},
             "asks_forecast": _asks_forecast(visit),
-            "one_tap_away": [one for one in ONE_TAP_AWAY if _may_open(visit, one[0])],
-            "tab": _tab(here),
+            "one_tap_away": _of(visit, ONE_TAP_AWAY),
+            "page": page,
+            "tab": _BELONGS_TO.get(page, page),
             "wrong": None,
         }
 
@@ -219,9 +238,14 @@ def _names(profile: Profile) -> frozenset[str]:
     return frozenset(name for name in named if {"R", "AL"} & set(map(bidirectional, name)))
 
 
-def _may_open(visit: Visit, path: str) -> bool:
+def _of(visit: Visit, places: Iterable[_Place]) -> list[_Place]:
+    """Those of the pages that whoever is signed in may open."""
+    return [place for place in places if not _is_closed_to(visit, place[0])]
+
+
+def _is_closed_to(visit: Visit, path: str) -> bool:
     about = matter_of(path)
-    return about is None or visit.may_not(about) is None
+    return about is not None and visit.may_not(about) is not None
 
 
 def _asks_forecast(visit: Visit) -> bool:
@@ -230,7 +254,7 @@ def _asks_forecast(visit: Visit) -> bool:
     return is_owner and is_asked(visit.profile)
 
 
-def _tab(path: str) -> str:
-    """The page of the navigation that an address belongs to."""
+def _page(path: str) -> str:
+    """The page of the navigation that an address shows, or lies below."""
     first = "/" + path.split("/")[1]
-    return _BELONGS_TO.get(first, first)
+    return _SHOWS.get(first, first)

@@ -18,12 +18,14 @@ from scheduler.web.rate_limit import Misses
 from scheduler.web.render import HERE
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.views import (
+    add,
     begun,
     birds,
     change,
     change_versions,
     coop,
     evening,
+    flock,
     people,
     said_and_done,
     subscribe,
@@ -113,6 +115,7 @@ def _of_the_birds(
     yield route("/jobs", page(partial(today.ticked, plans=plans)), "POST")
     yield route("/week", page(partial(week.show, plans=plans)))
     yield route("/year", page(Years().show, aside=True))
+    yield route("/add", page(add.show))
     yield route("/weather", page(weather.PAGE.show))
     yield route("/weather", page(weather.PAGE.make, often=reports), "POST")
     yield route("/weather/end", page(weather.PAGE.end), "POST")
@@ -132,6 +135,7 @@ def _of_the_birds(
 def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[Route]:
     """Figures, calendars, health, people."""
     page = desk.page
+    yield route("/flock", page(flock.show, aside=True))
     yield route("/coop", page(Coops().show, aside=True))
     yield route("/why/{job}", page(coop.why, aside=True))
     yield route("/subscribe", page(subscribe.show))

@@ -35,8 +35,8 @@ NOON = datetime(2026, 12, 21, 12, 30, tzinfo=UTC)
 DRIVEN_PEOPLE = '[[person]]\nname = "Ana"\npush = "https://push.example.net/ana-8c1f9e2b77aa"\n'
 COMMANDS = ("today", "week", "light", "figures", "check", "why let-out", "why lock-up", "health")
 PAGES = (
-    *("/", "/week", "/coop", "/weather", "/birds", "/subscribe", "/why/water", "/why/lock-up"),
-    *("/status", "/diary", "/begun", "/change/birds"),
+    *("/", "/week", "/add", "/flock", "/coop", "/weather", "/birds", "/subscribe", "/why/water"),
+    *("/why/lock-up", "/status", "/diary", "/begun", "/change/birds"),
 )
 # The list of every job there is, for nobody in particular.
 EVERY_JOB = r"<details><summary>All jobs</summary>.*?</details>"

@@ -16,8 +16,8 @@ _PLAIN = (
 )  # fmt: skip
 SCREENS = tuple(words for plain in _PLAIN for words in (plain, [*plain, "--json"]))
 PAGES = (
-    "/", "/week", "/year", "/coop", "/weather", "/birds", "/subscribe", "/status", "/people",
-    "/more", "/diary", "/diary.csv", "/why/lock-up", "/why/mite-look", "/status/clock", "/change",
+    "/", "/week", "/year", "/add", "/flock", "/coop", "/weather", "/birds", "/subscribe", "/status",
+    "/people", "/more", "/diary", "/diary.csv", "/why/lock-up", "/why/mite-look", "/status/clock", "/change",
     "/no-such-page",
 )  # fmt: skip
 WRITES_FILES_EVERY = 25  # times of looking round

@@ -30,6 +30,8 @@ PAGES = (
     "/",
     "/week",
     "/year",
+    "/add",
+    "/flock",
     "/coop",
     "/weather",
     "/birds",

@@ -247,14 +247,21 @@ def test_one_button_says_the_count_and_none_loses_it(pages: Front) -> None:
 
 
 def test_on_every_page_the_tab_that_it_belongs_to_is_marked(pages: Front) -> None:
-    for path in SHOWN:
+    tabs = ["/", "/week", "/add", "/flock", "/more"]
+    holds = {"/year": "/week", "/birds": "/flock", "/coop": "/flock"}
+    for path in PAGES:
         text = pages.get(path, who="ana").text
         bar = text.partition('<nav class="bar"')[2].partition("</nav>")[0]
-        marked = re.findall(r'href="([^"]+)" aria-current="page"', bar)
-        assert len(marked) == 1, path
-        on_a_phone = marked[0] in {"/", "/week", "/year", "/coop"}
-        assert on_a_phone != bool(re.search('href="/more" aria-current', bar)), path
-        assert 'href="/more"' in bar, path
+        at_the_thumb, rest = bar.split("</ul>")[:2]
+        assert re.findall(r'<a href="([^"]+)"', at_the_thumb) == tabs
+        tab = path if path in tabs else holds.get(path, "/more")
+        is_own = "page" if path == tab else "true"
+        assert re.findall(r'href="([^"]+)" aria-current="(\w+)"', at_the_thumb) == [(tab, is_own)]
+        below = [] if path in tabs or path == "/begun" else [path]
+        assert re.findall(r'href="([^"]+)" aria-current="page"', rest) == below
+    for path, tab in (("/why/water", "/flock"), ("/change/birds", "/more"), (link_of(pages), "/")):
+        text = pages.get(path, who="ana").text
+        assert f'href="{tab}" aria-current="true"' in text, path
     assert 'href="/diary.csv"' in pages.get("/more", who="ana").text
 
 

@@ -32,6 +32,7 @@ SHUT = {
     "ben": {"/people": FOR_OWNERS},
     "jo": {
         "/people": FOR_OWNERS,
+        "/add": FOR_MEMBERS,
         "/weather": FOR_MEMBERS,
         "/birds": FOR_MEMBERS,
         "/diary": FOR_MEMBERS,

@@ -96,7 +96,18 @@ def by_day(seen: Scenes) -> None:
     """Every page at noon, and what those are told who may not see it."""
     seen.at("12:30")
     seen.look("today at noon", "/")
-    for page in ("week", "year", "coop", "weather", "birds", "subscribe", "status", "people"):
+    for page in (
+        "week",
+        "year",
+        "add",
+        "flock",
+        "coop",
+        "weather",
+        "birds",
+        "subscribe",
+        "status",
+        "people",
+    ):
         seen.look(page, f"/{page}")
     for page in ("diary", "more"):
         seen.look(f"{page} of nothing yet", f"/{page}")

@@ -8,11 +8,14 @@ class PageNames:
 
     today = Words("Today")
     week = Words("Week")
+    add = Words("Add")
+    flock = Words("Flock")
+    more = Words("More")
     year = Words("Year")
     coop = Words("Coop")
     weather = Words("Weather")
     birds = Words("Birds")
-    phone = Words("Phone")
+    phone = Words("Alerts")
     subscribe = Words("Subscribe")
     status = Words("Status")
     people = Words("People")
@@ -23,8 +26,7 @@ class PageNames:
 class OnMore:
     """What there is on the pages that do not stand at the thumb."""
 
-    weather = Words("heat, frost, storm, a predator, an order")
-    birds = Words("who came or went, a broody hen, an illness, a medicine and its eggs")
+    weather = Words("the nights and days ahead, what was measured, and the forecast")
     phone = Words("have this phone ring at dusk, and try it")
     subscribe = Words("calendars for your phone")
     status = Words("whether you can rely on the reminders")
