@@ -55,6 +55,7 @@ ONE_TAP_AWAY = (
     ("/diary", PageNames.diary, "notebook-pen", OnMore.diary),
     ("/weather", PageNames.weather, "cloud-sun", OnMore.weather),
     ("/change", PageNames.change, "sliders-horizontal", OnMore.change),
+    ("/about", PageNames.about, "info", OnMore.about),
 )
 _FILTERS = {
     "day": spoken.long_day,

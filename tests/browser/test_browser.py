@@ -453,7 +453,7 @@ def test_two_houses_are_shut_one_by_one(chromium: Browser, tmp_path: Path) -> No
 
 PATHS = (
     *("/", "/week", "/year", "/add", "/flock", "/coop", "/why/water", "/weather", "/birds"),
-    *("/phone", "/subscribe", "/status", "/people", "/diary", "/begun", "/more"),
+    *("/phone", "/subscribe", "/status", "/people", "/diary", "/begun", "/more", "/about"),
     *("/change", "/change/versions", "/change/jobs-by-day"),
     *(f"/change/{one}" for one in ("birds", "house", "run", "people", "alerts", "jobs", "place")),
     *("/change/weather", "/change/server", "/change/jobs/water"),

@@ -43,6 +43,7 @@ PAGES = (
     "/change",
     "/begun",
     "/more",
+    "/about",
 )
 
 

@@ -109,7 +109,7 @@ def by_day(seen: Scenes) -> None:
         "people",
     ):
         seen.look(page, f"/{page}")
-    for page in ("diary", "more"):
+    for page in ("diary", "more", "about"):
         seen.look(f"{page} of nothing yet", f"/{page}")
     seen.look("why a job", "/why/water")
     seen.look("why the lock-up", "/why/lock-up")

@@ -129,7 +129,7 @@ def ask_to_end(visit: Visit) -> Answer:
         yes=yes() if own else SignOut.yes(),
         action="/people/end?this" if own else "/people/end",
         sent={"session": session.id_hash},
-        back="/more" if visit.may_not("people") else "/people",
+        back="/more" if own or visit.may_not("people") else "/people",
     )
 
 
@@ -147,9 +147,26 @@ def end(visit: Visit) -> Answer:
 
 
 def more(visit: Visit) -> Answer:
-    """What is one tap away, and where whoever lets nobody in signs this device out."""
+    """What is one tap away, and where a person signs this device out."""
     own = visit.session.id_hash if visit.session and visit.person else ""
-    return Answer(template="more.html", facts={"own": own})
+    facts = {"own": own, "is_not_ready": not _is_ready(visit)}
+    return Answer(template="more.html", facts=facts)
+
+
+def _is_ready(visit: Visit) -> bool:
+    """Whether a person has done what comes first: something reaches them, and somebody else is in.
+
+    Of a shared screen nothing is asked, and nobody need be let in by who may not.
+    """
+    if visit.person is None:
+        return True
+    mine = visit.person.id
+    others = {one.id for one in visit.profile.person} - {mine}
+    is_alone = visit.may_not("people") is None and not any(
+        one.person_id in others for one in visit.standing.sessions.values()
+    )
+    is_reached = any(way.person_id == mine for way in visit.standing.reach.working)
+    return is_reached and not (others and is_alone)
 
 
 def signed_out(visit: Visit) -> Answer:

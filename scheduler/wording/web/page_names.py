@@ -21,6 +21,7 @@ class PageNames:
     people = Words("People")
     diary = Words("Diary")
     change = Words("Change")
+    about = Words("About")
 
 
 class OnMore:
@@ -33,3 +34,4 @@ class OnMore:
     people = Words("let somebody in, see who is signed in")
     diary = Words("what was said and done, to look up and to put right")
     change = Words("houses, birds, people, alerts, jobs, place")
+    about = Words("where to take care, sources, licences")
