@@ -9,9 +9,9 @@ from scheduler.service.people.entry_notice import name_of
 from scheduler.web.phone_lines import phone_lines
 from scheduler.web.request_and_answer import Answer, Visit, ask, go, refuse
 from scheduler.web.views.subscribe import qr
-from scheduler.wording.service.devices import device_words
+from scheduler.wording.service.devices import Devices, device_words
 from scheduler.wording.spoken import in_a_row
-from scheduler.wording.web.people import SignOut, WrongInvitation
+from scheduler.wording.web.people import KindOfDevice, SignOut, WrongInvitation
 
 _LINK = re.compile(r"/sign-in/[A-Za-z0-9_-]{8,64}(?=$|[\s?#])")
 
@@ -24,7 +24,7 @@ def show(
         {
             "id": one.id_hash,
             "who": who,
-            "device": device_words(one.device),
+            "device": _device(one.device),
             "since": visit.profile.date_at(one.made_at),
             "used": one.seen_at and visit.profile.date_at(one.seen_at),
             "own": visit.session is not None and one.id_hash == visit.session.id_hash,
@@ -60,6 +60,12 @@ def show(
     }
     status = 422 if unknown or wrong_screen else 200
     return Answer(template="people.html", facts=facts, status=status)
+
+
+def _device(kept: str) -> str:
+    """What stands alone on a line: no device is called "unknown"."""
+    is_unknown = kept == Devices.unknown.english
+    return KindOfDevice.unknown() if is_unknown else device_words(kept)
 
 
 def _who(visit: Visit, person_id: str) -> str:
