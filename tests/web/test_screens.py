@@ -11,7 +11,8 @@ from tests.web.front import PAGES, Front, link_of
 
 SHUT = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
 REFUSED = (
-    *("/weather", "/birds", "/phone", "/subscribe", "/people", "/diary", "/diary.csv", "/change"),
+    *("/add", "/weather", "/birds", "/phone", "/subscribe", "/people"),
+    *("/diary", "/diary.csv", "/change"),
 )
 FORM = re.compile(r"<form.*?</form>", re.DOTALL)
 
