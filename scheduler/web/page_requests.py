@@ -86,7 +86,7 @@ class PageRequests:
         self._renderer = Renderer(is_made_up=is_made_up)
         self._thread = ThreadPoolExecutor(1, "duskfold-desk")
         self._aside = ThreadPoolExecutor(2, "duskfold-aside")
-        self._kept: dict[tuple[str, str], bytes] = {}
+        self._kept: dict[tuple[str, str, str], bytes] = {}
         self._kept_for: object = None
         self._used: dict[str, datetime] = {}
 
@@ -204,7 +204,9 @@ class PageRequests:
         kept_for = (visit.standing.version, visit.warnings, minute)
         if kept_for != self._kept_for or len(self._kept) > _PAGES_KEPT:
             self._kept, self._kept_for = {}, kept_for
-        kept, key = self._kept, (request.url.path, visit.session.id_hash if visit.session else "")
+        session = visit.session.id_hash if visit.session else ""
+        # A tablet may call itself a computer, and is then recommended another thing.
+        kept, key = self._kept, (request.url.path, session, visit.agent)
         is_kept = not (request.method == "POST" or request.url.query or visit.session is None)
         if is_kept and key in kept:
             return Response(kept[key], media_type="text/html")

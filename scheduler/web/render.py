@@ -52,9 +52,11 @@ ONE_TAP_AWAY = (
     ("/people", PageNames.people, "users", OnMore.people),
     ("/phone", PageNames.phone, "bell-ring", OnMore.phone),
     ("/status", PageNames.status, "activity", OnMore.status),
+    ("/card", PageNames.card, "printer", OnMore.card),
     ("/diary", PageNames.diary, "notebook-pen", OnMore.diary),
     ("/weather", PageNames.weather, "cloud-sun", OnMore.weather),
     ("/change", PageNames.change, "sliders-horizontal", OnMore.change),
+    ("/about", PageNames.about, "info", OnMore.about),
 )
 _FILTERS = {
     "day": spoken.long_day,
@@ -73,7 +75,6 @@ _BELONGS_TO = {
     "/coop": "/flock",
     "/why": "/flock",
     "/begun": "/more",
-    "/card": "/more",
     **{path: "/more" for path, *_ in ONE_TAP_AWAY},
 }
 _SECOND = timedelta(seconds=1)

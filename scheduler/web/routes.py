@@ -18,6 +18,7 @@ from scheduler.web.rate_limit import Misses
 from scheduler.web.render import HERE
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.views import (
+    about,
     add,
     begun,
     birds,
@@ -172,6 +173,7 @@ def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[R
     yield route("/people/end", page(people.ask_to_end))
     yield route("/people/end", page(people.end), "POST")
     yield route("/more", page(people.more))
+    yield route("/about", page(about.show))
 
 
 def _of_phones(

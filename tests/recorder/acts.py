@@ -17,8 +17,8 @@ _PLAIN = (
 SCREENS = tuple(words for plain in _PLAIN for words in (plain, [*plain, "--json"]))
 PAGES = (
     "/", "/week", "/year", "/add", "/flock", "/coop", "/weather", "/birds", "/subscribe", "/status",
-    "/people", "/card", "/more", "/diary", "/diary.csv", "/why/lock-up", "/why/mite-look", "/status/clock",
-    "/change", "/no-such-page",
+    "/people", "/card", "/more", "/about", "/diary", "/diary.csv", "/why/lock-up", "/why/mite-look",
+    "/status/clock", "/change", "/no-such-page",
 )  # fmt: skip
 WRITES_FILES_EVERY = 25  # times of looking round
 ANOTHER = """

@@ -70,7 +70,7 @@ def on_terminal(arguments: list[str], environment: dict[str, str]) -> str:
 
 def test_the_codes_of_the_pages_lead_to_their_addresses(pages: Front) -> None:
     text = pages.get("/subscribe", who="ana").text
-    codes = re.findall(r"<svg[^>]*>.*?</svg>", text, re.DOTALL)
+    codes = re.findall(r"<svg[^>]*\bqr\b[^>]*>.*?</svg>", text, re.DOTALL)
     addresses = re.findall(r'aria-label="Address of [^"]+" value="(http[^"]+\.ics)"', text)
     assert len(codes) == len(addresses) == len(FEEDS)
     for code, address in zip(codes, addresses, strict=True):
@@ -78,7 +78,7 @@ def test_the_codes_of_the_pages_lead_to_their_addresses(pages: Front) -> None:
         assert opened.startswith(pages.url)
         assert address in pages.get(urlsplit(opened).path).text
     people = pages.post("/people/invite", {"person": "kim"}, who="ana").text
-    [code] = re.findall(r"<svg[^>]*>.*?</svg>", people, re.DOTALL)
+    [code] = re.findall(r"<svg[^>]*\bqr\b[^>]*>.*?</svg>", people, re.DOTALL)
     [link] = read(drawn(code))
     assert "Sign in as <bdi>Kim</bdi>?" in pages.get(urlsplit(link).path).text
 

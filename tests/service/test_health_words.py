@@ -12,6 +12,7 @@ from scheduler.service.health.health_words import (
     cautions,
     cautions_on_a_page,
     channels,
+    channels_on_a_page,
     doors,
     how_it_runs,
     on_a_page,
@@ -48,7 +49,7 @@ def test_faults_are_told_instead_and_no_look_that_nobody_saw(small: Profile) -> 
 
 def test_a_page_says_what_to_do_and_no_command(small: Profile) -> None:
     health = Health(profile=small, causes=(STANDS, ONE_WAY), pulse=None, tick_age_s=None)
-    assert on_a_page(health, (STANDS,)) == ("It stands. Start it.",)
+    assert on_a_page(health, (STANDS,)) == ("It stands. Start it.", "Nobody can be told tonight.")
     assert cautions_on_a_page(health) == ("Nothing reaches Kim by mail: no. Mend it.",)
 
 
@@ -97,6 +98,29 @@ def test_doors_and_channels_are_rows_by_the_sites_clock(small: Profile) -> None:
     assert channels(health) == [
         ("mail", "last sent 2026-06-21 21:30", "never failed", ""),
     ]
+    assert channels_on_a_page(health) == [
+        ("mail", "last sent Sun 21 Jun, 21:30", "never failed"),
+    ]
+
+
+def test_a_page_says_whose_message_failed_and_not_only_that_one_did(small: Profile) -> None:
+    failed = ChannelHistory(channel="mail", sent_at=None, failed_at=AT, reason="no such mailbox")
+    kims = Cause(kind="way-failed", what="The last message to Kim by mail: no.", remedy="Wait.")
+    health = Health(profile=small, pulse=PULSE, tick_age_s=4.2, causes=(kims,), channels=(failed,))
+    assert "no such mailbox" in channels(health)[0]
+    assert "no such mailbox" not in channels_on_a_page(health)[0]
+    assert cautions_on_a_page(health) == ("The last message to Kim by mail: no. Wait.",)
+
+
+def test_a_page_gives_neither_seconds_nor_the_number_of_the_profile(small: Profile) -> None:
+    for age_s, told in {
+        4.2: "Last checked a moment ago.",
+        300.0: "Last checked 5 minutes ago.",
+        7300.0: "Last checked 2 hours ago.",
+        None: "Last checked before this machine was started.",
+    }.items():
+        health = Health(profile=small, pulse=PULSE, tick_age_s=age_s)
+        assert on_a_page(health, ())[-1] == f"{told} The clock is trusted."
 
 
 def test_what_is_no_fault_is_still_told(small: Profile) -> None:
@@ -113,6 +137,8 @@ def test_what_is_no_fault_is_still_told(small: Profile) -> None:
         "The push server holds no messages, so nobody is alerted if this machine dies.",
         "Evenings that nobody confirmed: 2026-06-19, 2026-06-20.",
     )
+    days = "Evenings that nobody confirmed: Friday 19 June, Saturday 20 June."
+    assert cautions_on_a_page(missed)[-1] == days
 
 
 GAPS = (

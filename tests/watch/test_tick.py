@@ -165,8 +165,8 @@ def test_a_site_of_another_name_is_not_followed_and_told_what_to_write(memory_fo
         [told] = [one for one in house.messages() if "not in force" in one.outgoing.message.title]
         assert told.outgoing.message.body == (
             'The reason: it is of another site, id "meadow" and not "orchard". If only its name '
-            "has changed, write the old id beside it under [site]. If it is another place, write "
-            "the new id there, then restart Duskfold on its machine to take it over."
+            "has changed, give the garden its old id back beside the new name. If it is another "
+            "place, give it an id of its own, then restart Duskfold on its machine to take it over."
         )
 
 

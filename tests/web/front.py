@@ -44,6 +44,7 @@ PAGES = (
     "/change",
     "/begun",
     "/more",
+    "/about",
 )
 
 

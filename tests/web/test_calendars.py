@@ -394,7 +394,7 @@ def test_what_the_page_says_of_lengths_is_what_is_on_the_wire(served: Front) -> 
 
 def test_a_scanned_code_opens_a_page_and_not_a_calendar(served: Front) -> None:
     token = served.calendar().split("/")[2]
-    page = served.get(f"/subscribe/{token}")
+    page = served.get(f"/subscribe/{token}", User_Agent="Mozilla/5.0 (iPhone)")
     assert page.headers["content-type"].startswith("text/html")
     assert "webcal:" in page.text
     assert served.calendar() in page.text

@@ -47,10 +47,10 @@ def test_an_owner_is_asked_and_a_member_is_not(tmp_path: Path) -> None:
             assert QUIET not in shown(pages, path, "kim"), path
         weather = shown(pages, "/weather", "kim")
         assert ASKED not in weather
-        for path in ("/weather", "/status"):
+        for path in ("/weather", "/about"):
             assert CLIMATE in shown(pages, path, "kim"), path
             assert "data from MET Norway" not in shown(pages, path, "ana"), path
-        assert PlacesAttribution.place_names() in shown(pages, "/status", "kim")
+        assert PlacesAttribution.place_names() in shown(pages, "/about", "kim")
 
 
 @pytest.mark.parametrize("answer", [YES, NO], ids=["yes", "no"])
@@ -60,9 +60,11 @@ def test_nobody_is_asked_again_once_the_profile_has_an_answer(tmp_path: Path, an
             text = shown(pages, path, "ana")
             assert QUIET not in text, path
             assert ASKED not in text, path
-        weather, status = (shown(pages, path, "ana") for path in ("/weather", "/status"))
+        weather, status, about = (
+            shown(pages, path, "ana") for path in ("/weather", "/status", "/about")
+        )
         assert (NO_FORECAST in weather) is (answer == NO)
-        for text in (weather, status):
+        for text in (weather, about):
             assert CLIMATE in text
             assert ("data from MET Norway (CC BY 4.0)" in text) is (answer == YES)
         sent = "<code>GET https://api.met.no/weatherapi/locationforecast/2.0/"

@@ -547,8 +547,12 @@ def test_a_sign_in_link_can_be_taken_back(pages: Front) -> None:
 
 def test_whoever_is_signed_out_reads_how_to_get_in_again(pages: Front) -> None:
     text = pages.get("/").text
-    assert "ask somebody in the household to make you a sign-in link" in text
-    assert "<code>" not in text
+    assert "Ask somebody of the household to make you a sign-in link" in text
+    assert "This is Duskfold. It reminds a household" in text
+    # A command is the only way back in where nobody is in; it is folded, for whom it is for.
+    shown, _, folded = text.partition("<summary>For whoever looks after the server</summary>")
+    assert "<code>" not in shown
+    assert "duskfold links --sign-in" in folded
 
 
 def test_no_page_names_a_command_or_a_key_of_the_profile(pages: Front) -> None:

@@ -11,7 +11,8 @@ from tests.web.front import PAGES, Front, link_of
 
 SHUT = {"coop": "walnut", "day": "2026-12-21", "turn": "0", "expected": "12"}
 REFUSED = (
-    *("/weather", "/birds", "/phone", "/subscribe", "/people", "/diary", "/diary.csv", "/change"),
+    *("/add", "/weather", "/birds", "/phone", "/subscribe", "/people"),
+    *("/diary", "/diary.csv", "/change"),
 )
 FORM = re.compile(r"<form.*?</form>", re.DOTALL)
 
@@ -31,6 +32,18 @@ def at_dusk(pages: Front) -> str:
     return screen(pages)
 
 
+LEO = '[[person]]\nname = "Leo"\nrole = "member"\n'
+RADIO = r'<input type="radio" name="by" value="(\w*)" required'
+
+
+def on_screen(pages: Front, body: str) -> str:
+    """The page Today of a screen, with the house's profile changed to that."""
+    pages.house.write_profile(body)
+    pages.stop()
+    pages.start()
+    return pages.get("/", Cookie=screen(pages)).text
+
+
 @unhurried
 def test_on_a_screen_every_form_asks_who_it_is_and_nobody_is_chosen_already(pages: Front) -> None:
     cookie = at_dusk(pages)
@@ -38,10 +51,12 @@ def test_on_a_screen_every_form_asks_who_it_is_and_nobody_is_chosen_already(page
     forms = FORM.findall(text)
     assert len(forms) > 5
     for form in forms:
-        [choice] = re.findall(r'<select name="by" required.*?</select>', form, re.DOTALL)
-        assert re.findall(r'<option value="(\w*)"', choice) == ["", "ana", "kim"]
-        assert "selected" not in choice
+        assert len(re.findall("<legend>Who [a-z ]+\\?</legend>", form)) == 1
+        pressed = re.findall(r'<button class="name" name="by" value="(\w*)"', form)
+        assert (re.findall(RADIO, form) or pressed) == ["ana", "kim"]
+        assert "checked" not in form
         assert "formnovalidate" not in form
+    assert "<legend>Who shut it?</legend>" in text
     for page in PAGES:
         assert "/door" in page or 'name="by"' not in pages.get(page, who="ana").text
 
@@ -49,11 +64,26 @@ def test_on_a_screen_every_form_asks_who_it_is_and_nobody_is_chosen_already(page
 def test_where_there_is_one_person_they_need_not_be_chosen(pages: Front) -> None:
     house = pages.house
     body = house.body.replace('[[person]]\nname = "Kim"\npush = "{push}/kim-{secret}"\n', "")
-    house.write_profile(body.replace('mail = "kim@example.org"\n', ""))
-    pages.stop()
-    pages.start()
-    text = pages.get("/", Cookie=screen(pages)).text
-    assert 'aria-label="Who are you?">\n<option value="ana">Ana</option>' in text
+    text = on_screen(pages, body.replace('mail = "kim@example.org"\n', ""))
+    assert 'name="by" value="ana" required checked><bdi>Ana</bdi>' in text
+
+
+def test_a_child_whom_nothing_reaches_is_asked_for_by_name_too(pages: Front) -> None:
+    text = on_screen(pages, pages.house.body.replace("[mail]", LEO + "[mail]"))
+    for form in FORM.findall(text):
+        assert "<bdi>Leo</bdi>" in form
+    cookie = at_dusk(pages)
+    said = SHUT | {"do": "shut", "count": "12", "by": "leo"}
+    assert pages.post("/door", said, Cookie=cookie).status == 303
+    assert pages.house.rows("SELECT kind, who FROM closing") == [("closed", "Leo")]
+
+
+def test_a_screen_shows_its_pages_in_larger_letters_and_nobody_else_does(pages: Front) -> None:
+    cookie, sheet = at_dusk(pages), "/static/screen.css"
+    assert sheet in pages.get("/", Cookie=cookie).text
+    assert sheet not in pages.get("/", who="ana").text
+    [size] = re.findall(r"html { font-size: (\d+)%", pages.get(sheet).text)
+    assert int(size) >= 125
 
 
 def test_doors_and_jobs_are_said_under_the_name_that_was_chosen(pages: Front) -> None:
@@ -91,7 +121,10 @@ def test_what_a_screen_may_not_do_is_neither_offered_nor_kept(pages: Front) -> N
         assert pages.get(path, Cookie=cookie).status == 200, path
     status = pages.get("/status", Cookie=cookie).text
     assert "Send me a test message" not in status
-    for path in ("/status/test", "/status/clock", "/people/invite", "/people/screen"):
+    changes = ("people", "alerts", "birds", "server")
+    alerts = ("/phone", "/phone/ring", "/phone/rang", "/phone/end", "/phone/app", "/status/test")
+    people = ("/status/clock", "/people/invite", "/people/screen", "/people/withdraw")
+    for path in (*alerts, *people, *(f"/change/{one}" for one in changes)):
         assert pages.post(path, {"by": "ana", "person": "ana"}, Cookie=cookie).status == 403, path
     # Birds go for good on the word of somebody who is signed in by name.
     pages.post("/door", SHUT | {"do": "shut", "count": "11", "by": "ana"}, Cookie=cookie)

@@ -15,6 +15,7 @@ from scheduler.climate.forecast import Measured, OfficialWarning
 from scheduler.climate.weather import Reading
 from scheduler.machine.paths import JOURNAL_NAME
 from scheduler.web.early_refusals import ANOTHER_NAME, TOO_MANY
+from scheduler.web.views.about import libraries
 from scheduler.wording.web.people import SignOut
 from tests.alerts.orchard import WINTER
 from tests.unhurried import unhurried
@@ -31,7 +32,9 @@ PLACES = (
     *("Lambeth", "Lewes", "Stranraer", "Stranrear", "Southampton", "England", "Scotland"),
     *("Delaware", "United Kingdom", "United States"),
 )
-KNOWN = (*NAMES, *TYPED, *DEVICES, *PLACES, *publications())
+# Libraries and their licences are called what their makers call them.
+LIBRARIES = tuple(text for each in libraries() for text in each)
+KNOWN = (*NAMES, *TYPED, *DEVICES, *PLACES, *LIBRARIES, *publications())
 READ = frozenset(
     {"title", "aria-label", "alt", "placeholder", "data-label", "data-slow", "data-kept"}
     | {"data-why", "data-all", "data-fewer", "data-more"}
@@ -110,7 +113,7 @@ def by_day(seen: Scenes) -> None:
         "people",
     ):
         seen.look(page, f"/{page}")
-    for page in ("diary", "more"):
+    for page in ("diary", "more", "about"):
         seen.look(f"{page} of nothing yet", f"/{page}")
     seen.look("why a job", "/why/water")
     seen.look("why the lock-up", "/why/lock-up")

@@ -16,6 +16,7 @@ from scheduler.service.health.tick_file import Pulse
 from scheduler.wording.channels.ways import channel_words
 from scheduler.wording.service.health import (
     Ages,
+    AtTime,
     ChannelFares,
     DoorsTonight,
     HostFares,
@@ -26,13 +27,21 @@ from scheduler.wording.service.health import (
 from scheduler.wording.service.if_it_stopped import Stopped, StoppedTomorrow, StoppedTonight
 from scheduler.wording.service.outlook import WeatherGaps
 from scheduler.wording.sources.question import ForecastServices
-from scheduler.wording.spoken import day_month_year, in_a_row, listed, one_by_one
+from scheduler.wording.spoken import (
+    day_month_year,
+    in_a_row,
+    listed,
+    long_day,
+    one_by_one,
+    short_day,
+)
 from scheduler.wording.told_later import told
 from scheduler.wording.words import Words, every
 
 _OF_SERVICES = {"warnings": WeatherGaps.warnings, "ending": WeatherGaps.ending}
 _SILENT = {"not-running", "silent", "clock-behind"}
 _LONG_S = 120.0
+_HOURS_S = 7200.0
 _STATES = {
     "open": DoorsTonight.open,
     "shut": DoorsTonight.shut,
@@ -63,9 +72,14 @@ def how_it_runs(health: Health) -> tuple[str, ...]:
 
 
 def on_a_page(health: Health, warnings: Sequence[Cause]) -> tuple[str, ...]:
-    """The same with what to do instead of commands; `warnings` is what counts, as on every page."""
+    """What is wrong first, each with what to do instead of commands; then who could be told.
+
+    `warnings` is what counts, as on every page.
+    """
     faults = tuple(f"{one.what} {one.remedy}" for one in warnings)
-    return (*(faults or (WhoIsTold.runs(),)), *last_look(health), *hosts(health))
+    looked = _looked_on_a_page(health)
+    reached = who_could_be_told(health)
+    return (*(faults or (WhoIsTold.runs(),)), reached, *looked, *hosts(health))
 
 
 def last_look(health: Health) -> tuple[str, ...]:
@@ -76,9 +90,28 @@ def last_look(health: Health) -> tuple[str, ...]:
     looked = LastLook.before()
     if age_s is not None:
         looked = LastLook.ago(seconds=f"{age_s:.0f}")
-    clock = _CLOCK.get(health.pulse.trust, LastLook.doubtful)
     number = LastLook.profile(number=health.pulse.profile_number)
-    return (f"{looked} {clock()} {number}",)
+    return (f"{looked} {_clock_words(health.pulse)} {number}",)
+
+
+def _looked_on_a_page(health: Health) -> tuple[str, ...]:
+    """The same without what only whoever looks after the machine asks for."""
+    if health.pulse is None or health.pulse.complete_boot_s is None:
+        return ()
+    age_s = health.tick_age_s
+    if age_s is None:
+        looked = LastLook.before()
+    elif age_s < _LONG_S:
+        looked = LastLook.just_now()
+    elif age_s < _HOURS_S:
+        looked = LastLook.minutes_ago(minutes=f"{age_s / 60:.0f}")
+    else:
+        looked = LastLook.hours_ago(hours=f"{age_s / 3600:.0f}")
+    return (f"{looked} {_clock_words(health.pulse)}",)
+
+
+def _clock_words(pulse: Pulse) -> str:
+    return _CLOCK.get(pulse.trust, LastLook.doubtful)()
 
 
 def hosts(health: Health) -> tuple[str, ...]:
@@ -180,6 +213,31 @@ def channels(health: Health) -> list[tuple[str, str, str, str]]:
     ]
 
 
+def channels_on_a_page(health: Health) -> list[tuple[str, str, str]]:
+    """The same with the dates in words.
+
+    Without why it failed: a message is somebody's, and with the name stands why it did not arrive.
+    """
+    last, never = ChannelFares.sent, ChannelFares.never_sent
+    failed, never_failed = ChannelFares.failed, ChannelFares.never_failed
+    return [
+        (
+            channel_words(one.channel),
+            _when_in_words(last, never, one.sent_at, health.profile),
+            _when_in_words(failed, never_failed, one.failed_at, health.profile),
+        )
+        for one in health.channels
+    ]
+
+
+def _when_in_words(last: Words, never: Words, at: datetime | None, profile: Profile) -> str:
+    if at is None:
+        return never()
+    day = short_day(at.astimezone(profile.site.zone).date())
+    clock = local_clock(at, profile.site.zone, profile.site.region)
+    return last(at=AtTime.day_and_time(day=day, time=clock))
+
+
 def _when(last: Words, never: Words, at: datetime | None, profile: Profile) -> str:
     if at is None:
         return never()
@@ -190,13 +248,15 @@ def _when(last: Words, never: Words, at: datetime | None, profile: Profile) -> s
 
 def cautions(health: Health) -> tuple[str, ...]:
     """What is no fault and should still be known, as a terminal says it."""
-    return (*health.notes, *_gaps(health), *_looking_back(health))
+    days = [day.isoformat() for day in health.unconfirmed]
+    return (*health.notes, *_gaps(health), *_looking_back(health, days))
 
 
 def cautions_on_a_page(health: Health) -> tuple[str, ...]:
     """The same with what to do instead of commands."""
     notes = (f"{one.what} {one.remedy}" for one in health.causes if not one.counts)
-    return (*notes, *_gaps(health), *_looking_back(health))
+    days = [long_day(day) for day in health.unconfirmed]
+    return (*notes, *_gaps(health), *_looking_back(health, days))
 
 
 def _gaps(health: Health) -> Iterator[str]:
@@ -209,10 +269,9 @@ def _gaps(health: Health) -> Iterator[str]:
             yield _OF_SERVICES.get(one.of, WeatherGaps.service)(service=name(), why=why)
 
 
-def _looking_back(health: Health) -> Iterator[str]:
+def _looking_back(health: Health, days: Sequence[str]) -> Iterator[str]:
     if health.holds is False:
         yield LookingBack.holds_nothing()
     yield from (LookingBack.since_yesterday(what=one) for one in health.undelivered)
-    if health.unconfirmed:
-        days = in_a_row([day.isoformat() for day in health.unconfirmed])
-        yield LookingBack.unconfirmed(days=days)
+    if days:
+        yield LookingBack.unconfirmed(days=in_a_row(days))

@@ -9,9 +9,9 @@ from scheduler.service.people.entry_notice import name_of
 from scheduler.web.phone_lines import phone_lines
 from scheduler.web.request_and_answer import Answer, Visit, ask, go, refuse
 from scheduler.web.views.subscribe import qr
-from scheduler.wording.service.devices import device_words
+from scheduler.wording.service.devices import Devices, device_words
 from scheduler.wording.spoken import in_a_row
-from scheduler.wording.web.people import SignOut, WrongInvitation
+from scheduler.wording.web.people import KindOfDevice, SignOut, WrongInvitation
 
 _LINK = re.compile(r"/sign-in/[A-Za-z0-9_-]{8,64}(?=$|[\s?#])")
 
@@ -24,7 +24,7 @@ def show(
         {
             "id": one.id_hash,
             "who": who,
-            "device": device_words(one.device),
+            "device": _device(one.device),
             "since": visit.profile.date_at(one.made_at),
             "used": one.seen_at and visit.profile.date_at(one.seen_at),
             "own": visit.session is not None and one.id_hash == visit.session.id_hash,
@@ -60,6 +60,12 @@ def show(
     }
     status = 422 if unknown or wrong_screen else 200
     return Answer(template="people.html", facts=facts, status=status)
+
+
+def _device(kept: str) -> str:
+    """What stands alone on a line: no device is called "unknown"."""
+    is_unknown = kept == Devices.unknown.english
+    return KindOfDevice.unknown() if is_unknown else device_words(kept)
 
 
 def _who(visit: Visit, person_id: str) -> str:
@@ -129,7 +135,7 @@ def ask_to_end(visit: Visit) -> Answer:
         yes=yes() if own else SignOut.yes(),
         action="/people/end?this" if own else "/people/end",
         sent={"session": session.id_hash},
-        back="/more" if visit.may_not("people") else "/people",
+        back="/more" if own or visit.may_not("people") else "/people",
     )
 
 
@@ -147,9 +153,26 @@ def end(visit: Visit) -> Answer:
 
 
 def more(visit: Visit) -> Answer:
-    """What is one tap away, and where whoever lets nobody in signs this device out."""
+    """What is one tap away, and where a person signs this device out."""
     own = visit.session.id_hash if visit.session and visit.person else ""
-    return Answer(template="more.html", facts={"own": own})
+    facts = {"own": own, "is_not_ready": not _is_ready(visit)}
+    return Answer(template="more.html", facts=facts)
+
+
+def _is_ready(visit: Visit) -> bool:
+    """Whether a person has done what comes first: something reaches them, and somebody else is in.
+
+    Of a shared screen nothing is asked, and nobody need be let in by who may not.
+    """
+    if visit.person is None:
+        return True
+    mine = visit.person.id
+    others = {one.id for one in visit.profile.person} - {mine}
+    is_alone = visit.may_not("people") is None and not any(
+        one.person_id in others for one in visit.standing.sessions.values()
+    )
+    is_reached = any(way.person_id == mine for way in visit.standing.reach.working)
+    return is_reached and not (others and is_alone)
 
 
 def signed_out(visit: Visit) -> Answer:

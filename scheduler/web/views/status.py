@@ -13,9 +13,7 @@ from scheduler.service.health import health_words
 from scheduler.service.health.forecast_request import forecast_requests, sent_to
 from scheduler.service.health.report_health import Health, report_health
 from scheduler.service.people.test_message import Tried
-from scheduler.service.weather.agreed import attributions
 from scheduler.web.request_and_answer import Answer, Visit, ask, go
-from scheduler.wording.sources.attribution import PlacesAttribution
 from scheduler.wording.spoken import long_day_with_year
 from scheduler.wording.told_later import told
 from scheduler.wording.web.status import AgreeOnClock, TestedWays, TestSent
@@ -58,21 +56,14 @@ class Status:
         health = self._current(visit)
         facts = {
             "is_well": not visit.warnings,
-            "sentences": (
-                health_words.who_could_be_told(health),
-                *health_words.on_a_page(health, visit.warnings),
-            ),
+            "sentences": health_words.on_a_page(health, visit.warnings),
             "clock_doubted": _is_doubted(visit),
             "cautions": health_words.cautions_on_a_page(health),
             "doors": health_words.doors(health),
             "if_stopped": health_words.if_stopped(health),
-            "channels": health_words.channels(health),
+            "channels": health_words.channels_on_a_page(health),
             "tried": self.tried(visit),
             "sent": [one for asked in forecast_requests(visit.profile) for one in sent_to(asked)],
-            "attributions": (
-                *attributions(visit.profile),
-                (PlacesAttribution.place_names(), "https://www.geonames.org/"),
-            ),
         }
         return Answer(template="status.html", facts=facts)
 

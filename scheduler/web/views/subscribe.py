@@ -12,6 +12,7 @@ from scheduler.journal import memos
 from scheduler.service.calendars.personal import lead_minutes
 from scheduler.service.calendars.shelf import Shelf
 from scheduler.service.people.access import LEADS_MINUTES, Pass, pass_of, passes, path_of
+from scheduler.web.device_kind import device_kind
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.wording.feeds.calendars import CalendarAbouts
 from scheduler.wording.spoken import day_month_year
@@ -72,6 +73,7 @@ def show(visit: Visit) -> Answer:
         "has_base": visit.profile.web.base_url is not None,
         "is_https": base.startswith("https://"),
         "local": base,
+        "device": device_kind(visit.agent),
         "backup": _backup(visit, person_id),
         "nothing_to_ring": "nothing" in visit.query,
     }
@@ -110,7 +112,11 @@ def one(visit: Visit) -> Answer | None:
     if found is None or found.kind != "calendar" or found.ended:
         return None
     lasts = Shelf(visit.lookout.place).last_days(visit.journal, visit.profile.site.id)
-    facts = {"one": _address(visit, found, lasts), "is_https": _base(visit).startswith("https://")}
+    facts = {
+        "one": _address(visit, found, lasts),
+        "is_https": _base(visit).startswith("https://"),
+        "device": device_kind(visit.agent),
+    }
     return Answer(template="subscribe-one.html", facts=facts)
 
 

@@ -95,8 +95,9 @@ class ToFollowIt:
 
     nobody = Words("Change the profile again so that somebody can be told.")
     another_site = Words(
-        "If only its name has changed, write the old id beside it under [site]. If it is another "
-        "place, write the new id there, then restart Duskfold on its machine to take it over."
+        "If only its name has changed, give the garden its old id back beside the new name. If it "
+        "is another place, give it an id of its own, then restart Duskfold on its machine to take "
+        "it over."
     )
     secret = Words(
         "Give it to Duskfold on its machine, and start Duskfold again, or change the profile so "
@@ -144,13 +145,13 @@ class NotReached:
     )
     without = Words("There is no way to tell {name}.")
     without_remedy = Words(
-        "Have them open the page Alerts on theirs, or give them a push topic or an email address "
-        "under Change, People."
+        "Have them open the page Alerts on their phone, or give them a push topic or an email "
+        "address under Change, People."
     )
     only_one = Words("Only {name} can be told. If {name} does not answer, nobody else is called.")
     only_one_remedy = Words(
-        "Let somebody else be told as well: by the page Alerts on theirs, or by a push topic or an "
-        "email address under Change, People."
+        "Let somebody else be told as well: by the page Alerts on their phone, or by a push topic "
+        "or an email address under Change, People."
     )
     cut_off = Words("{name} cannot be told ({why}).")
     last_failed = Words("The last messages to {name} did not get through ({why}).")
@@ -172,8 +173,8 @@ class ToMend:
         "a test."
     )
     give_way = Words(
-        "Open the page Alerts on a phone that is to ring, or give somebody a push topic or an email "
-        "address under Change, People. Mail also needs a mail server."
+        "Open the page Alerts on a phone that is to ring, or give somebody a push topic or an "
+        "email address under Change, People. Mail also needs a mail server."
     )
     give_secret = Words("Give it to Duskfold on its machine, and start Duskfold again.")
     see_file = Words(

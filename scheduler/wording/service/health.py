@@ -8,6 +8,9 @@ class LastLook:
 
     before = Words("Last checked before this machine was started.")
     ago = Words("Last checked {seconds} s ago.")
+    just_now = Words("Last checked a moment ago.")
+    minutes_ago = Words("Last checked {minutes} minutes ago.")
+    hours_ago = Words("Last checked {hours} hours ago.")
     trusted = Words("The clock is trusted.")
     untrusted = Words("The clock is not trusted.")
     doubtful = Words("The clock is in doubt.")

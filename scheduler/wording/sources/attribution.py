@@ -24,3 +24,12 @@ class PlacesAttribution:
     """Of the names of places that the program brings along."""
 
     place_names = Words("Place names: GeoNames (CC BY 4.0); modified.")
+
+
+class DrawingsAttribution:
+    """Of the drawings that stand beside words."""
+
+    drawings = Words(
+        "Drawings: Lucide (ISC), © 2026 Lucide Icons and Contributors, some of them from Feather "
+        "(MIT), © 2013-present Cole Bemis."
+    )

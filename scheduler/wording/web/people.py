@@ -27,3 +27,9 @@ class SignOut:
     yes_this_phone = Words("Yes, sign this phone out")
     yes_this_device = Words("Yes, sign this device out")
     yes = Words("Yes, sign out")
+
+
+class KindOfDevice:
+    """What a device is called that has not said what it is."""
+
+    unknown = Words("a device of an unknown kind")

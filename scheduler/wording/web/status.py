@@ -10,7 +10,10 @@ class TestSent:
     failed = Words("{way}: not sent. {reason}.")
     fault = Words("Not sent: {reason}.")
     no_connection = Words("no connection")
-    no_way = Words("There is no way to reach you yet. Give yourself push or mail in the profile.")
+    no_way = Words(
+        "There is no way to reach you yet. Set this phone up under Alerts, or have an owner give "
+        "you an email address under Change, People."
+    )
 
 
 class TestedWays:
