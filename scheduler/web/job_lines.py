@@ -155,7 +155,8 @@ def unplanned_lines(visit: Visit, shown: Collection[TaskKey]) -> Iterator[JobLin
     """What was done today and has left the plan since, so that it can be taken back here."""
     standing = visit.standing
     for key, mark in sorted(standing.marks.items(), key=lambda one: one[1].at):
-        if key not in shown and standing.household.today(mark.at) == visit.today:
+        is_ahead = key.day > visit.today  # on Week, where it was ticked
+        if key not in shown and not is_ahead and standing.household.today(mark.at) == visit.today:
             text = kept_ticks.title_of(standing.household, key)
             done, note = _by_whom(visit, mark), JobNotes.ticked_today()
             yield JobLine(text=text, keys=(key,), minutes=0, done=done, note=note)
@@ -192,7 +193,7 @@ def _done(visit: Visit, keys: Sequence[TaskKey]) -> str:
 
 def _by_whom(visit: Visit, mark: Done) -> str:
     told = JobNotes.not_this_time if mark.skipped else JobNotes.done
-    return told(who=mark.who, at=visit.clock(mark.at))
+    return told(who=mark.who, at=visit.clock(mark.at, visit.today))
 
 
 def _since(day: date, today: date) -> str:
