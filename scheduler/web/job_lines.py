@@ -6,10 +6,10 @@ from datetime import date, timedelta
 
 from scheduler.cares.catalogue import over
 from scheduler.cares.coop_day import CoopDay
-from scheduler.cares.day_plan import DayPlan, Round, Task
+from scheduler.cares.day_plan import DayPlan, Line, Round, Task
 from scheduler.cares.done_and_waiting import Done, TaskKey, key_of, waiting
 from scheduler.cares.flock_dates import held_back
-from scheduler.cares.rounds import titled
+from scheduler.cares.rounds import titled, together
 from scheduler.service.jobs import kept_ticks
 from scheduler.web.request_and_answer import Visit
 from scheduler.wording.feeds.events import JobsTitles
@@ -78,7 +78,12 @@ def let_out_key(coop: CoopDay) -> TaskKey:
 def round_view(visit: Visit, walk: Round, today: DayPlan) -> RoundView:
     """The walk as the page shows it, without what is urgent in it."""
     lines = list(_let_outs(visit, today)) if walk.name == "morning" else []
-    lines += [_line(visit, walk, line.text, line.tasks) for line in walk.lines if not line.urgent]
+    lines += [
+        _line(visit, walk, text, tasks)
+        for line in walk.lines
+        if not line.urgent
+        for text, tasks in _parts(visit, line)
+    ]
     return RoundView(
         name=walk.name,
         heading=every(WalkNames)[walk.name](),
@@ -87,6 +92,15 @@ def round_view(visit: Visit, walk: Round, today: DayPlan) -> RoundView:
         minutes=sum(line.minutes for line in walk.lines if not line.urgent),
         lines=tuple(lines),
     )
+
+
+def _parts(visit: Visit, line: Line) -> Iterator[tuple[str, tuple[Task, ...]]]:
+    """The line as it is; job by job where only some of those that share it were done, on Week."""
+    done = [key_of(task) in visit.standing.done for task in line.tasks]
+    if all(done) or not any(done):
+        yield line.text, line.tasks
+    else:
+        yield from together(visit.profile, line.tasks)
 
 
 def urgent_lines(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
