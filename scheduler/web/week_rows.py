@@ -16,6 +16,7 @@ from scheduler.service.jobs import kept_ticks
 from scheduler.web.job_lines import JobLine
 from scheduler.web.last_results import Plans
 from scheduler.web.request_and_answer import Visit
+from scheduler.wording.spoken import in_a_row, short_day_and_month, short_weekday
 from scheduler.wording.web.today import JobNotes
 from scheduler.wording.web.week import EveningSaid
 
@@ -61,6 +62,8 @@ class Row:
     """One day: the times that its houses share, and for those that differ a column with names."""
 
     day: date
+    weekday: str
+    of_month: str
     is_today: bool
     shared: Times
     columns: tuple[tuple[tuple[str, ...], Times], ...]
@@ -128,6 +131,8 @@ def row(
     seasons = [(text, tasks[0].why) for text, tasks in together(visit.profile, day.seasons)]
     return Row(
         day=day.day,
+        weekday=short_weekday(day.day),
+        of_month=short_day_and_month(day.day),
         is_today=day.day == visit.today,
         shared=shared,
         columns=tuple((names, rest) for rest, names in columns.items()),
@@ -171,13 +176,17 @@ def _who(visit: Visit, day: date) -> str:
 
 
 def _said(visit: Visit, day: DayPlan, states: Mapping[str, Door]) -> Iterator[Said]:
+    """Each once; with the houses of which it was said where that are not all of them."""
+    houses: dict[Said, list[str]] = {}
     for coop_id, state in states.items():
-        one = _of_door(visit, coop_id, day.day, state)
-        if one is None:
-            continue
-        house = visit.profile.coop_of(coop_id).name
-        text = EveningSaid.of_house(house=house, said=one.text) if len(states) > 1 else one.text
-        yield Said(text=text, is_well=one.is_well, is_wrong=one.is_wrong)
+        if one := _of_door(visit, coop_id, day.day, state):
+            houses.setdefault(one, []).append(visit.profile.coop_of(coop_id).name)
+    for one, names in houses.items():
+        if len(names) == len(states):
+            yield one
+        else:
+            text = EveningSaid.of_house(house=in_a_row(names), said=one.text)
+            yield replace(one, text=text)
 
 
 def _of_door(visit: Visit, coop_id: str, day: date, state: Door) -> Said | None:

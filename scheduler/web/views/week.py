@@ -66,7 +66,6 @@ def show(visit: Visit, plans: Plans, unknown: str = "") -> Answer:
         "latest": latest,
         "before": _within(asked.day - _WEEK, earliest, latest),
         "after": _within(asked.day + _WEEK, earliest, latest),
-        "last": dates[-1],
         "unknown": unknown,
         "already": visit.query.get("already", "").startswith("job-"),
         "is_from_today": asked.day == visit.today,

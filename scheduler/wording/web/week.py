@@ -20,7 +20,7 @@ class EveningSaid:
     counted = Words("Shut at {at} by {who}, {birds} in")
     not_counted = Words("Shut at {at} by {who}, not counted")
     missing = Words("{said}, {birds} missing")
-    unsaid = Words("Nobody has said that it was shut.")
+    unsaid = Words("Nobody said it was shut.")
     of_house = Words("{house}: {said}")
 
 
