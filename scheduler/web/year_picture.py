@@ -80,8 +80,8 @@ def year_picture(planned: Plan, coop: Coop, today: date, chosen: date | None = N
     title = YearPicture.title(house=coop.name, first=first, last=last)
     box = f"0 0 {WIDTH} {grid.height:.0f}"
     parts = [
-        f'<svg class="year" viewBox="{box}" role="img" aria-labelledby="year-title year-about"'
-        + f' data-top="{_TOP}" data-day="{_DAY_HEIGHT}">',
+        f'<svg class="year" viewBox="{box}" role="img" aria-labelledby="year-title year-about"',
+        f' data-top="{_TOP}" data-day="{_DAY_HEIGHT}">',
         f'<title id="year-title">{escape(title)}</title>',
         f'<desc id="year-about">{escape(YearPicture.about())}</desc>',
         *_sky(grid),
