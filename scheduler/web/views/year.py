@@ -4,7 +4,6 @@ from scheduler.cares.climate_told import map_off, year_lines
 from scheduler.cares.day_plan import Plan
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.months import Month, months, too_much, vent_spans, year_from
-from scheduler.cares.rounds import each_once
 from scheduler.climate.curve import averages
 from scheduler.climate.month_air import airs_of, month_airs
 from scheduler.profile.coop import Coop
@@ -95,9 +94,9 @@ class Years:
 
 def _row(visit: Visit, month: Month) -> dict[str, object]:
     region = visit.profile.site.region
-    changes: dict[str, None] = dict.fromkeys(
-        YearTable.change(day=task.day.day, what=text)
-        for text, task in each_once(visit.profile, month.changes)
+    # Of one house: it is not named again with each.
+    changes = dict.fromkeys(
+        YearTable.change(day=task.day.day, what=task.title) for task in month.changes
     )
     return {
         "first": month.first,
