@@ -1,5 +1,7 @@
 """Twelve months: the year of one coop as a picture, and the months as a table."""
 
+from datetime import time
+
 from scheduler.cares.climate_told import map_off, year_lines
 from scheduler.cares.day_plan import Plan
 from scheduler.cares.free_range import FreeRange
@@ -100,18 +102,14 @@ def _row(visit: Visit, month: Month) -> dict[str, object]:
     )
     return {
         "first": month.first,
-        "lock_up": YearTable.from_to(
-            earliest=clock(month.earliest, region), latest=clock(month.latest, region)
-        ),
-        "let_out": _let_out(month, region),
+        "lock_up": _from_to(month.earliest, month.latest, region),
+        "let_out": _from_to(*month.let_out, region) if month.let_out else "",
         "daylight_h": month.daylight_h,
         "minutes_a_week": month.minutes_a_week,
         "changes": list(changes),
     }
 
 
-def _let_out(month: Month, region: Region) -> str:
-    if month.let_out is None:
-        return ""
-    first, last = (clock(at, region) for at in month.let_out)
-    return YearTable.from_to(earliest=first, latest=last)
+def _from_to(first: time, last: time, region: Region) -> str:
+    earliest, latest = clock(first, region), clock(last, region)
+    return earliest if earliest == latest else YearTable.from_to(earliest=earliest, latest=latest)
