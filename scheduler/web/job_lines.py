@@ -3,7 +3,6 @@
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from itertools import groupby
 
 from scheduler.cares import reasons
 from scheduler.cares.catalogue import over
@@ -12,7 +11,7 @@ from scheduler.cares.day_plan import DayPlan, Line, Round, Task
 from scheduler.cares.done_and_waiting import Done, TaskKey, key_of, waiting
 from scheduler.cares.flock_dates import held_back
 from scheduler.cares.job_title import FEED_OPENED
-from scheduler.cares.rounds import jobs_of, titled
+from scheduler.cares.rounds import titled, together
 from scheduler.service.jobs import kept_ticks
 from scheduler.web.request_and_answer import Visit
 from scheduler.wording.feeds.events import JobsTitles
@@ -121,9 +120,7 @@ def _jobs(visit: Visit, line: Line) -> Iterator[tuple[str, tuple[Task, ...]]]:
     if not line.jobs:
         yield line.text, line.tasks
         return
-    for _, of_one_care in groupby(line.tasks, key=lambda task: task.care_id):
-        for tasks in jobs_of(tuple(of_one_care)):
-            yield titled(visit.profile, tasks), tasks
+    yield from together(visit.profile, line.tasks)
 
 
 def _when(visit: Visit, walk: Round) -> str:
@@ -187,7 +184,8 @@ def unplanned_lines(visit: Visit, shown: Collection[TaskKey]) -> Iterator[JobLin
     for key, mark in sorted(standing.marks.items(), key=lambda one: one[1].at):
         if key.care_id == FEED_OPENED:  # it is taken back where it is told
             continue
-        if key not in shown and standing.household.today(mark.at) == visit.today:
+        is_ahead = key.day > visit.today  # on Week, where it was ticked
+        if key not in shown and not is_ahead and standing.household.today(mark.at) == visit.today:
             text = kept_ticks.title_of(standing.household, key)
             done, note = _by_whom(visit, mark), JobNotes.ticked_today()
             yield JobLine(text=text, keys=(key,), minutes=0, done=done, note=note)
@@ -225,7 +223,7 @@ def _done(visit: Visit, keys: Sequence[TaskKey]) -> str:
 
 def _by_whom(visit: Visit, mark: Done) -> str:
     told = JobNotes.not_this_time if mark.skipped else JobNotes.done
-    return told(who=mark.who, at=visit.clock(mark.at))
+    return told(who=mark.who, at=visit.clock(mark.at, visit.today))
 
 
 def _since(day: date, today: date) -> str:

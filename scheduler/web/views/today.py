@@ -48,7 +48,8 @@ from scheduler.web.phone_lines import ToCompare
 from scheduler.web.request_and_answer import Answer, Visit, go, refuse
 from scheduler.web.sky_picture import sky_of
 from scheduler.web.today_order import PartOfDay, by_urgency, part_of_day, still_open
-from scheduler.web.views import birds
+from scheduler.web.views import birds, week
+from scheduler.web.week_rows import ticked_ahead
 from scheduler.web.who_looks import looking_for
 from scheduler.web.whom_to_call import callable_people
 from scheduler.wording.spoken import weekday
@@ -192,20 +193,29 @@ def said(visit: Visit, plans: Plans) -> Answer:
 
 
 def ticked(visit: Visit, plans: Plans) -> Answer:
-    """A job was ticked or left out this time, or that was taken back."""
-    do = visit.said("do")
+    """A job was ticked or left out this time, or that was taken back: here, or on Week."""
+    do, is_of_week = visit.said("do"), visit.said("back") == "week"
+    back = week.address_of(visit) if is_of_week else "/"
+
+    def again(unknown: str) -> Answer:
+        if is_of_week:
+            return week.show(visit, plans, unknown=unknown)
+        return show(visit, plans, Unused(tick=unknown))
+
     if do not in {"done", "skip", "undo"}:
-        return show(visit, plans, Unused(tick=WrongTick.no_button(button=do[:80])))
+        return again(WrongTick.no_button(button=do[:80]))
     planned = plans.up_to(visit.standing, visit.today)
     known = {key_of(task) for day in planned.days for task in day.tasks}
     known |= {let_out_key(coop) for day in planned.days for coop in day.coops}
+    if is_of_week:
+        known |= set(ticked_ahead(visit, plans))
     if do == "undo":
         known |= visit.standing.marks.keys()  # whatever has become of the plan since
     wanted = [(text, _read(text)) for text in visit.form.get("job", [])[:_LONGEST_LIST]]
     strange = [text for text, key in wanted if key not in known]
     if strange or not wanted:
         text = WrongTick.no_job(job=strange[0][:80]) if strange else WrongTick.none_chosen()
-        return show(visit, plans, Unused(tick=text))
+        return again(text)
     keys = [key for _, key in wanted if key]
     if why := visit.may_not("jobs", _day_of(visit, keys)):
         return refuse(why)
@@ -213,7 +223,7 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
     if do == "undo":
         if not kept_ticks.take_back(visit.journal, site_id, keys, visit.speaker):
             anchor = anchor_of(keys[0])
-            return go(f"/?already={quote(anchor)}#{anchor}")
+            return go(f"{back}{'&' if '?' in back else '?'}already={quote(anchor)}#{anchor}")
     else:
         kept_ticks.mark(
             visit.journal,
@@ -224,7 +234,7 @@ def ticked(visit: Visit, plans: Plans) -> Answer:
             asked=visit.standing.asked_since,
             skipped=do == "skip",
         )
-    return go(f"/#{anchor_of(keys[0])}")
+    return go(f"{back}#{anchor_of(keys[0])}")
 
 
 def _day_of(visit: Visit, keys: Sequence[TaskKey]) -> date:
