@@ -16,18 +16,22 @@ from tests.web.first_house import FirstHouse
 from tests.web.front import Front, front
 
 PHONE = (390, 844)
+SMALL_PHONE = (360, 640)
 COMPUTER = (1280, 800)
 DISPLAYS = {
     "phone light": (PHONE, "light"),
     "phone dark": (PHONE, "dark"),
+    "small phone light": (SMALL_PHONE, "light"),
+    "small phone dark": (SMALL_PHONE, "dark"),
     "computer light": (COMPUTER, "light"),
     "computer dark": (COMPUTER, "dark"),
 }
 # A phone in daylight while one works; every display, and a browser without scripts, in CI.
-EACH_DISPLAY = ["phone light", *(pytest.param(one, marks=unhurried) for one in [*DISPLAYS][1:])]
+_OTHERS = ("phone dark", "computer light", "computer dark")
+EACH_DISPLAY = ["phone light", *(pytest.param(one, marks=unhurried) for one in _OTHERS)]
 KINDS = [
     ("phone light", True),
-    *(pytest.param(one, True, marks=unhurried) for one in [*DISPLAYS][1:]),
+    *(pytest.param(one, True, marks=unhurried) for one in _OTHERS),
     pytest.param("phone light", False, marks=unhurried),
 ]
 
@@ -111,7 +115,7 @@ def device(
         color_scheme=scheme,  # type: ignore[arg-type] # light or dark
         java_script_enabled=script,
         service_workers="allow" if worker else "block",
-        has_touch=width == PHONE[0],
+        has_touch=width < COMPUTER[0],
         locale="en-GB",
         timezone_id="Europe/London",
     )

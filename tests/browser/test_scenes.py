@@ -1,0 +1,65 @@
+"""Today in thirteen evenings, on three screens, light and dark: it says what counts, in one look."""
+
+import os
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser
+
+from tests.browser.conftest import DISPLAYS, Device, device
+from tests.browser.scenes import SCENES, staged
+from tests.browser.test_browser import AXE
+from tests.unhurried import unhurried
+
+pytestmark = pytest.mark.browser
+
+# A folder for the pictures, to be looked at by whoever has changed how a page looks.
+PICTURES = os.environ.get("DUSKFOLD_PICTURES", "")
+FIRST = "small phone dark"
+EACH = [FIRST, *(pytest.param(one, marks=unhurried) for one in DISPLAYS if one != FIRST)]
+
+
+@pytest.mark.parametrize("display", EACH)
+@pytest.mark.parametrize("name", SCENES)
+def test_today_says_what_counts_and_nothing_of_it_is_hard_to_reach(
+    chromium: Browser, tmp_path: Path, name: str, display: str
+) -> None:
+    scene = SCENES[name]
+    with staged(tmp_path, scene) as pages, device(chromium, pages, display, worker=False) as ana:
+        ana.sign_in()
+        for shown in scene.shows:
+            ana.sees(shown)
+        text = ana.page.locator("body").inner_text()
+        assert [one for one in scene.never if one in text] == []
+        if PICTURES:
+            folder = Path(PICTURES)
+            folder.mkdir(parents=True, exist_ok=True)
+            ana.page.screenshot(path=str(folder / f"{name}, {display}.png".replace(" ", "-")))
+        _is_sound(ana)
+
+
+def _is_sound(mine: Device) -> None:
+    """Nothing for axe-core to find, nothing beside the screen, nothing said twice, large targets."""
+    mine.page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+    found = AXE.run(mine.page).response["violations"]
+    faults = [f"{one['id']}: {node['target']}" for one in found for node in one["nodes"]]
+    assert faults == []
+    wide = mine.page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    assert wide <= 0, f"{wide} px too wide"
+    small = mine.page.evaluate(
+        """() => [...document.querySelectorAll("main button, main summary, main a, nav a")]
+            .filter((one) => one.offsetParent && !one.closest("p") && !one.matches(".skip"))
+            .filter((one) => one.getBoundingClientRect().height < 47.5)
+            .map((one) => one.textContent.trim())"""
+    )
+    assert small == [], f"less than 48 px: {small}"
+    twice = mine.page.evaluate(
+        """() => {
+            const told = [...document.querySelectorAll("main p")]
+                .filter((one) => one.offsetParent && !one.closest("form, details"))
+                .map((one) => one.textContent.trim())
+                .filter((one) => one.length > 24);
+            return told.filter((one, place) => told.indexOf(one) !== place);
+        }"""
+    )
+    assert twice == [], "no line is said twice"
