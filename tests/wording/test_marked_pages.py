@@ -254,6 +254,10 @@ def reported(seen: Scenes) -> None:
     )
     seen.look("no such job", "/jobs", {"job": "none", "do": "done"})
     seen.look("week with reports", "/week")
+    seen.look("a week gone by", "/week?from=2026-12-14")
+    seen.look("a week from no date", "/week?from=none")
+    seen.look("a week too far ahead", "/week?from=2036-12-14")
+    seen.look("a year on no date", "/year?on=none")
     seen.look("coop under an order", "/coop?rules=eu")
 
 
