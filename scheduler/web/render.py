@@ -227,7 +227,7 @@ class Renderer:
             "may": {one for one in get_args(Matter) if visit.session and not visit.may_not(one)},
             "asks_forecast": _asks_forecast(visit),
             "one_tap_away": _of(visit, ONE_TAP_AWAY),
-            "page": page,
+            "page_here": page,
             "tab": _BELONGS_TO.get(page, page),
             "wrong": None,
         }
