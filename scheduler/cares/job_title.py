@@ -8,7 +8,11 @@ from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.due_tasks import subject_of
 from scheduler.profile.by_name import from_id
 from scheduler.profile.values import Profile
-from scheduler.wording.cares.of_house import JobOfHouses
+from scheduler.wording.cares.of_house import JobOfHouses, NeverDue
+from scheduler.wording.words import Words
+
+FEED_OPENED = "feed-opened"  # a bag of feed: kept as a job that is done, and never due
+_NEVER_DUE: Mapping[str, Words] = {FEED_OPENED: NeverDue.feed_opened}
 
 
 def cares_by_id(profile: Profile, catalogue: Catalogue) -> dict[str, Care]:
@@ -30,7 +34,12 @@ def title_of(profile: Profile, cares: Mapping[str, Care], key: TaskKey) -> str:
     flocks = {flock.id: flock.name for flock in profile.flock}
     if care and subject_of(care) == "flock":
         return spoken(care.title, profile, flocks.get(key.subject_id, called))
-    title = spoken(care.title, profile) if care else key.care_id.replace("-", " ").capitalize()
+    if care:
+        title = spoken(care.title, profile)
+    elif key.care_id in _NEVER_DUE:
+        title = _NEVER_DUE[key.care_id]()
+    else:
+        title = key.care_id.replace("-", " ").capitalize()
     if key.subject_id == profile.site.id or (care and subject_of(care) == "site"):
         return title
     houses = profile.house_names

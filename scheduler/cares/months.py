@@ -24,7 +24,8 @@ HUMANE_A_WEEK = 130  # minutes for twelve hens in one house, common practice, no
 class Month:
     """One month of the plan: lock-ups by the clock at the site, hours of daylight on average.
 
-    `minutes_a_week` counts the jobs and the lock-ups.
+    `let_out` is from when until when they are let out, None where that is on no day.
+    `minutes_a_week` counts the jobs and the lock-ups, of every house.
     """
 
     first: date
@@ -33,6 +34,7 @@ class Month:
     daylight_h: float
     minutes_a_week: int
     changes: tuple[Task, ...]
+    let_out: tuple[time, time] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,12 +53,21 @@ def year_from(day: date) -> tuple[date, date]:
     return first, date(first.year + 1, first.month, 1) - _DAY
 
 
-def months(planned: Plan) -> tuple[Month, ...]:
-    """Every month that the plan has days of, in their order."""
+def months(planned: Plan, of: Coop | None = None) -> tuple[Month, ...]:
+    """Every month that the plan has days of, in their order; the times and changes `of` one house.
+
+    Without a house those of all.
+    """
     by_month: dict[date, list[DayPlan]] = {}
     for each in planned.days:
         by_month.setdefault(each.day.replace(day=1), []).append(each)
-    return tuple(_month(planned, first, days) for first, days in by_month.items())
+    return tuple(_month(planned, first, days, of) for first, days in by_month.items())
+
+
+def concerning(planned: Plan, coop: Coop, task: Task) -> bool:
+    """Whether the task is of that house, of its flocks, or of the site."""
+    flocks = {flock.id for flock in planned.profile.flocks_of(coop.id)}
+    return task.subject == "site" or task.subject_id in {coop.id, *flocks}
 
 
 def too_much(planned: Plan, summed: Sequence[Month]) -> tuple[str, ...]:
@@ -93,12 +104,17 @@ def _minutes_a_week(days: Sequence[DayPlan]) -> Counter[str]:
     return Counter({title: round(total * 7 / len(days)) for title, total in minutes.items()})
 
 
-def _month(planned: Plan, first: date, days: list[DayPlan]) -> Month:
-    coops = [coop for day in days for coop in day.coops]
+def _month(planned: Plan, first: date, days: list[DayPlan], of: Coop | None) -> Month:
+    coops = [coop for day in days for coop in day.coops if of is None or coop.coop_id == of.id]
     zones = {day.day: planned.profile.on(day.day).site.zone for day in days}
     shut = [(coop.lock_up.instant.astimezone(zones[coop.day]), coop.day) for coop in coops]
     # A lock-up at 00:20 belongs to the day before: it is later than one at 23:50.
     shut.sort(key=lambda pair: (pair[0].date() - pair[1], pair[0].time()))
+    opened = sorted(
+        coop.let_out.instant.astimezone(zones[coop.day]).time()
+        for coop in coops
+        if not coop.kept_in
+    )
     minutes = sum(day.minutes for day in days)
     daylight = sum((coop.daylight for coop in coops), timedelta())
     return Month(
@@ -107,7 +123,13 @@ def _month(planned: Plan, first: date, days: list[DayPlan]) -> Month:
         latest=shut[-1][0].time(),
         daylight_h=round(daylight / _HOUR / len(coops), 1),
         minutes_a_week=round(minutes * 7 / len(days)),
-        changes=tuple(task for day in days for task in day.seasons),
+        changes=tuple(
+            task
+            for day in days
+            for task in day.seasons
+            if of is None or concerning(planned, of, task)
+        ),
+        let_out=(opened[0], opened[-1]) if opened else None,
     )
 
 

@@ -4,17 +4,17 @@ A pure function of the profile, the catalogue and the records. Each date is plan
 the result does not depend on the size or the order of the window asked for.
 """
 
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import NamedTuple, get_args
 
 from scheduler.cares.birds_today import bird_lines
-from scheduler.cares.catalogue import Care, Catalogue, in_force
+from scheduler.cares.catalogue import Care, Catalogue, in_force, is_daily
 from scheduler.cares.coop_day import CoopDay, coop_day
 from scheduler.cares.day_plan import DayPlan, Plan, Task
 from scheduler.cares.due import Dates
-from scheduler.cares.due_tasks import due_tasks
+from scheduler.cares.due_tasks import due_tasks, subject_of
 from scheduler.cares.minutes import lock_up_minutes
 from scheduler.cares.records import NO_RECORDS, Records
 from scheduler.cares.rounds import jobs_of, round_of
@@ -24,6 +24,7 @@ from scheduler.profile.own_cares import RoundName
 from scheduler.profile.values import Profile
 from scheduler.wording.cares.tasks import KnownLater
 
+_MOULT = "moult-watch"
 _ROUND_NAMES: tuple[RoundName, ...] = get_args(RoundName)
 
 
@@ -57,18 +58,44 @@ def tasks_of(  # noqa: PLR0913, PLR0917 - as `plan`, for one care
     empty: Collection[tuple[str, date]] = frozenset(),
 ) -> tuple[Task, ...]:
     """The tasks of one care that the plan has from `first` to `last`, without planning the rest."""
-    found = list[Task]()
+    return tuple(
+        _tasks(profile, records, first, last, catalogue, empty, lambda care: care.id == care_id)
+    )
+
+
+def timeline(  # noqa: PLR0913, PLR0917 - as `plan`, for what comes to a flock
+    profile: Profile,
+    records: Records,
+    first: date,
+    last: date,
+    catalogue: Catalogue,
+    empty: Collection[tuple[str, date]] = frozenset(),
+) -> tuple[Task, ...]:
+    """What the plan has for flocks but their daily jobs, and each moult, by date."""
+    found = _tasks(profile, records, first, last, catalogue, empty, _is_of_a_life)
+    return tuple(sorted(found, key=lambda task: task.day))
+
+
+def _is_of_a_life(care: Care) -> bool:
+    return care.id == _MOULT or (subject_of(care) == "flock" and not is_daily(care))
+
+
+def _tasks(  # noqa: PLR0913, PLR0917 - as `plan`, and of which cares
+    profile: Profile,
+    records: Records,
+    first: date,
+    last: date,
+    catalogue: Catalogue,
+    empty: Collection[tuple[str, date]],
+    is_meant: Callable[[Care], bool],
+) -> Iterator[Task]:
     for here in _places(profile, first, last):
         dates, usual = _dates(here.profile, records, catalogue)
-        found += [
-            task
-            for care in dates.cares
-            if care.id == care_id
-            for day in _from_to(here.first, here.last)
-            if dates.due(care, day)
-            for task in due_tasks(dates, usual, care, day, _emptied(profile, day, empty))
-        ]
-    return tuple(found)
+        for care in filter(is_meant, dates.cares):
+            for day in _from_to(here.first, here.last):
+                if dates.due(care, day):
+                    said = _emptied(here.profile, day, empty)
+                    yield from due_tasks(dates, usual, care, day, said)
 
 
 def waits_for_the_end_of(

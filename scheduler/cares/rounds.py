@@ -83,9 +83,15 @@ def titled(profile: Profile, tasks: Sequence[Task], title: str = "") -> str:
 
 def each_once(profile: Profile, tasks: Iterable[Task]) -> Iterator[tuple[str, Task]]:
     """Each job of a date once, titled with its houses when it is not for all of them."""
-    together: dict[tuple[date, str, str, str], list[Task]] = {}
+    for text, same in together(profile, tasks):
+        yield text, same[0]
+
+
+def together(profile: Profile, tasks: Iterable[Task]) -> Iterator[tuple[str, tuple[Task, ...]]]:
+    """The same with all of its tasks: those of one date and care in the same words."""
+    found: dict[tuple[date, str, str, str], list[Task]] = {}
     for task in tasks:
         same_words = (task.day, task.care_id, task.title, task.why)
-        together.setdefault(same_words, []).append(task)
-    for same in together.values():
-        yield titled(profile, same), same[0]
+        found.setdefault(same_words, []).append(task)
+    for same in found.values():
+        yield titled(profile, same), tuple(same)

@@ -29,6 +29,11 @@ def jobs(connection: Connection, site_id: str, after: datetime) -> list[int]:
     return [one.number for one in _ahead(connection, site_id, "job", after)]
 
 
+def searches(connection: Connection, site_id: str, after: datetime) -> list[int]:
+    """The same of who looks for missing birds."""
+    return [one.number for one in _ahead(connection, site_id, "search", after)]
+
+
 def reports(connection: Connection, site_id: str, after: datetime) -> list[int]:
     """The same of reports, and of what was said of them since, the newest first.
 

@@ -113,6 +113,15 @@ class Sky:
             return Never("above")
         return At(_datetime(arc.passes_at_s(angle_deg)))
 
+    def elevation_deg(self, at: datetime) -> float:
+        """How high the centre of the sun stands at that instant (no refraction)."""
+        at_s = (at - _EPOCH).total_seconds()
+        ordinal = _EPOCH_ORDINAL + round((at_s - _mean_noon_s(self, _EPOCH_ORDINAL)) / _DAY_S)
+        # The ends of a half-day lie up to 17 minutes from mean noon and midnight: it is straight
+        # that much beyond them, too.
+        half: Half = "evening" if at_s >= _mean_noon_s(self, ordinal) else "morning"
+        return _arc(self, ordinal, half).elevation_deg(at_s)
+
     def daylight(self, day: date) -> timedelta:
         """Sunrise to sunset; nothing in the polar night, 24 h under the midnight sun."""
         return _daylight(self, day)
@@ -160,8 +169,8 @@ class _Arc:
         self._direction = 240.0 if half == "evening" else -240.0
         self._sin_latitude = sin(radians(sky.latitude_deg))
         self._cos_latitude = cos(radians(sky.latitude_deg))
-        self.noon_elevation_deg = self._elevation_deg(self._noon.at_s)
-        self.midnight_elevation_deg = self._elevation_deg(self._midnight.at_s)
+        self.noon_elevation_deg = self.elevation_deg(self._noon.at_s)
+        self.midnight_elevation_deg = self.elevation_deg(self._midnight.at_s)
 
     def _position(self, at_s: float) -> tuple[float, float]:
         noon, midnight = self._noon, self._midnight
@@ -169,7 +178,8 @@ class _Arc:
         declination = noon.declination + share * (midnight.declination - noon.declination)
         return declination, noon.equation_s + share * (midnight.equation_s - noon.equation_s)
 
-    def _elevation_deg(self, at_s: float) -> float:
+    def elevation_deg(self, at_s: float) -> float:
+        """The elevation at those Unix seconds, in this half of the arc."""
         declination, equation_s = self._position(at_s)
         hour_angle = radians((at_s - self._mean_noon_s + equation_s) / 240)
         sine = self._sin_latitude * sin(declination)
@@ -198,7 +208,7 @@ class _Arc:
         above_s, below_s = self._noon.at_s, self._midnight.at_s
         while abs(above_s - below_s) > _SETTLED_S:
             middle_s = (above_s + below_s) / 2
-            if self._elevation_deg(middle_s) >= angle_deg:
+            if self.elevation_deg(middle_s) >= angle_deg:
                 above_s = middle_s
             else:
                 below_s = middle_s

@@ -15,7 +15,7 @@ from scheduler.profile.raw_tables import Where, inner, named_tables, same
 UNTOLD = "…"
 _NAMELESS = "–"
 _PERSONAL = frozenset({
-    ("person", "push"), ("person", "mail"), ("person", "service"),
+    ("person", "push"), ("person", "mail"), ("person", "service"), ("person", "telephone"),
     ("mail", "user"), ("mail", "from"), ("forecast", "contact"),
 })  # fmt: skip
 

@@ -36,6 +36,11 @@ from scheduler.wording.profile.reading_words import Addresses, Lines
 
 _SLUG = re.compile(r"(?=.{1,40}$)[a-z0-9]+(?:-[a-z0-9]+)*")
 _MAIL = re.compile(r"[^\s@<>\"',;]+@[^\s@<>\"',;]+\.[^\s@<>\"',;.]+")
+# ITU-T E.164: at most 15 digits. Three are the fewest that anybody is called by.
+_TELEPHONE = re.compile(
+    r"(?=.{1,40}$)(?=(?:[^0-9]*[0-9]){3,15}[^0-9]*$)"
+    r"\+?(?:\([0-9][0-9 -]*\)|[0-9])(?:[ -]*(?:\([0-9][0-9 -]*\)|[0-9]))*"
+)
 _HOST = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9.-]{0,250}[A-Za-z0-9])?|\[[0-9A-Fa-f:]+\]")
 MOST_BIRDS = 1000  # of one kind in one flock; more is a slip of the finger, or a farm
 one_or_more_percent = reader(read_percents)
@@ -45,6 +50,7 @@ Name = Annotated[str, one_line(LONGEST_NAME)]
 Text = Annotated[str, one_line(LONGEST_TEXT)]
 Slug = Annotated[str, matching(_SLUG, Lines.slug)]
 Mail = Annotated[str, matching(_MAIL, Addresses.mail)]
+Telephone = Annotated[str, matching(_TELEPHONE, Addresses.telephone)]
 Host = Annotated[str, matching(_HOST, Addresses.host)]
 Push = Annotated[str, reader(read_push)]
 BaseUrl = Annotated[str, reader(read_base_url)]

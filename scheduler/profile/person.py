@@ -15,6 +15,7 @@ from scheduler.profile.fields import (
     Push,
     Slug,
     Switch,
+    Telephone,
     WallTime,
     Word,
 )
@@ -36,6 +37,7 @@ class Person(Value):
     name: Name = needed(PersonKeys.name)
     id: Slug = needed(SharedKeys.id)
     mail: Mail | None = key(None, PersonKeys.mail)
+    telephone: Telephone | None = key(None, PersonKeys.telephone)
     push: Push | None = key(None, PersonKeys.push)
     service: Slug | None = key(None, PersonKeys.service)
     brief: Switch | None = key(None, PersonKeys.brief)

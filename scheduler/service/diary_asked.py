@@ -16,6 +16,7 @@ from scheduler.cares.diary.job_entries import OfAJob
 from scheduler.cares.diary.of_reports import as_made
 from scheduler.cares.diary.profile_entries import ProfileChanged
 from scheduler.cares.diary.report_entries import OfAReport, ReportMade
+from scheduler.cares.diary.search_entries import LookingToo
 from scheduler.cares.job_title import cares_by_id
 from scheduler.journal import entries, entries_by_day, memos
 from scheduler.journal.entries_by_day import Asked
@@ -26,20 +27,21 @@ from scheduler.service.household.open_profile import Household
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KindOfDiary:
-    """What of the diary is read alone under that word: these kinds of a family."""
+    """What of the diary is read alone under that word: these kinds of these families."""
 
-    family: Family
+    families: tuple[Family, ...]
     kinds: tuple[str, ...]
 
 
-def _kind(of: type[Said], without: tuple[type[Said], ...] = ()) -> KindOfDiary:
+def _kind(*of: type[Said], without: tuple[type[Said], ...] = ()) -> KindOfDiary:
     told = [one for one in KINDS.values() if issubclass(one, of) and not issubclass(one, without)]
-    return KindOfDiary(family=of.FAMILY, kinds=tuple(one.KIND for one in told))
+    families = {one.FAMILY: None for one in told}
+    return KindOfDiary(families=(*families,), kinds=tuple(one.KIND for one in told))
 
 
 KINDS_ASKED: Mapping[str, KindOfDiary] = MappingProxyType({
-    "doors": _kind(OfADoor, (OfBirds,)),
-    "birds": _kind(OfBirds),
+    "doors": _kind(OfADoor, without=(OfBirds,)),
+    "birds": _kind(OfBirds, LookingToo),
     "jobs": _kind(OfAJob),
     "eggs": _kind(EggsCounted),
     "reports": _kind(OfAReport),
@@ -53,7 +55,7 @@ def asked_for(
     """What is asked for by these; None: of all."""
     of = KINDS_ASKED[kind] if kind else None
     return Asked(
-        families=[of.family] if of else (),
+        families=of.families if of else (),
         kinds=of.kinds if of else (),
         abouts=house.abouts if house else (),
         since=since or date.min,

@@ -19,6 +19,7 @@ from scheduler.cares.diary.report_entries import (
     ReportEnded,
     ReportMade,
 )
+from scheduler.cares.diary.search_entries import LookingToo
 from scheduler.cares.records import Report
 from scheduler.cares.report_words import SIGN_WORDS
 from scheduler.cares.withheld_eggs import free_from
@@ -152,6 +153,8 @@ def _told(one: Entry, reports: Mapping[int, Report]) -> Told:
 
 def _of_the_rest(one: Entry) -> Told:
     match one.what:
+        case LookingToo():
+            return DiaryCells.looking(), "", "", ""
         case EggsCounted(eggs=eggs):
             return DiaryCells.eggs(), str(eggs), "", ""
         case ProfileChanged(number=number):

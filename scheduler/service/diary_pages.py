@@ -15,6 +15,7 @@ from scheduler.cares.diary.entry_words import NamesInDiary, in_words, moment_wor
 from scheduler.cares.diary.job_entries import OfAJob
 from scheduler.cares.diary.of_doors import closings_of, is_last_said, with_the_other_house
 from scheduler.cares.diary.report_entries import OfAReport, ReportMade
+from scheduler.cares.diary.search_entries import LookingToo
 from scheduler.journal import entries, entries_by_day, reports
 from scheduler.journal.entries_by_day import Asked, PlaceInDiary
 from scheduler.journal.store import Journal
@@ -107,7 +108,7 @@ def _by_day(lines: Sequence[LineOfDiary]) -> Iterator[DayOfDiary]:
     """The newest day first, and of each its evening; within them as it was said."""
 
     def of(line: LineOfDiary) -> tuple[date, bool]:
-        return line.entry.day, isinstance(line.entry.what, OfADoor)
+        return line.entry.day, isinstance(line.entry.what, OfADoor | LookingToo)
 
     ordered = sorted(lines, key=lambda line: line.entry.number)
     ordered.sort(key=of, reverse=True)
@@ -165,7 +166,9 @@ def _changes(
         match one.what:
             case OfADoor() if one.number in doors:
                 found[one.number] = "take-back"
-            case OfAJob() | EggsCounted() if one.number not in struck and one.day >= since:
+            case OfAJob() | EggsCounted() | LookingToo() if (
+                one.number not in struck and one.day >= since
+            ):
                 found[one.number] = "take-back"
             case ReportMade() if one.number not in struck:
                 found[one.number] = "take-back"

@@ -16,6 +16,7 @@ from scheduler.cares.diary.of_doors import (
     with_the_other_house,
 )
 from scheduler.cares.diary.report_entries import OfAReport, ReportMade
+from scheduler.cares.diary.search_entries import LookingToo
 from scheduler.journal import entries, reports
 from scheduler.journal.store import Journal
 from scheduler.profile.who_may import Matter
@@ -43,10 +44,12 @@ def take_back(
             matter = matter_of(as_closing(one, door).kind)
             return _of_door(journal, almanac, one, by, matter)
         case Entry(what=OfAJob() | EggsCounted()) if not struck:
-            return _of_day(journal, almanac.site_id, one, by)
+            return _of_day(journal, almanac.site_id, one, by, "jobs")
+        case Entry(what=LookingToo()) if not struck:
+            return _of_day(journal, almanac.site_id, one, by, "search")
         case Entry(what=OfAReport() as what) if struck == put_back:
             return _of_report(journal, almanac.site_id, one, what, by)
-        case Entry(what=OfADoor() | OfAJob() | EggsCounted() | OfAReport()):
+        case Entry(what=OfADoor() | OfAJob() | EggsCounted() | LookingToo() | OfAReport()):
             return _already()
     return Refused(
         found=EntryNotTakenBack.found_entry(number=number),
@@ -103,8 +106,10 @@ def _of_door(
     return diary.say(journal, almanac.site_id, by, matter, one.day, judge)
 
 
-def _of_day(journal: Journal, site_id: str, one: Entry, by: Speaker) -> Refused | None:
-    """Takes back what was said of a job or of eggs."""
+def _of_day(
+    journal: Journal, site_id: str, one: Entry, by: Speaker, matter: Matter
+) -> Refused | None:
+    """Takes back what was said of a job or of eggs, or that somebody looks for birds."""
 
     def judge(connection: Connection) -> Judged[Refused | None]:
         if one.number in taken_back(entries.by_number(connection, site_id, [one.number])):
@@ -113,7 +118,7 @@ def _of_day(journal: Journal, site_id: str, one: Entry, by: Speaker) -> Refused 
 
     if is_too_late(one.day, by.today):
         return _too_late()
-    return diary.say(journal, site_id, by, "jobs", one.day, judge)
+    return diary.say(journal, site_id, by, matter, one.day, judge)
 
 
 def _of_report(

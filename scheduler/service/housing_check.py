@@ -1,7 +1,7 @@
 """Is each house large and safe enough, what to buy, and what else a keeper should know."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from scheduler.alerts.crew import crew_of, duty
@@ -69,21 +69,15 @@ class HousingCheck:
         )
 
 
-def housing_check(
-    household: Household, records: Records, rules: RuleSet, today: date
-) -> HousingCheck:
-    """The check by that rule set, with notes on the year that holds `today`, which it plans."""
-    profile = household.profile.on(today)
+def houses_checked(profile: Profile, rules: RuleSet, today: date) -> HousingCheck:
+    """The check by that rule set, without the notes."""
+    profile = profile.on(today)
     hottest_c = hottest_high_c(averages(profile))
     days = {coop.id: _when_all_are_there(profile, coop.id, today) for coop in profile.coop}
     found = {
         coop.id: tuple(criteria(profile, coop, rules, days[coop.id], hottest_c))
         for coop in profile.coop
     }
-    new_year = today.replace(month=1, day=1)
-    year = plan(profile, records, new_year, new_year + _A_YEAR, household.catalogue)
-    said = (*_notes(year, today, records), *_order_notes(profile, records, today))
-    noted = [each if isinstance(each, Note) else Note(each, each) for each in said]
     return HousingCheck(
         criteria=tuple(each for own in found.values() for each in own),
         capacities=tuple(
@@ -92,6 +86,20 @@ def housing_check(
         purchases=tuple(
             each for coop in profile.coop for each in shopping(list(found[coop.id]), coop)
         ),
+    )
+
+
+def housing_check(
+    household: Household, records: Records, rules: RuleSet, today: date
+) -> HousingCheck:
+    """The check by that rule set, with notes on the year that holds `today`, which it plans."""
+    profile = household.profile.on(today)
+    new_year = today.replace(month=1, day=1)
+    year = plan(profile, records, new_year, new_year + _A_YEAR, household.catalogue)
+    said = (*_notes(year, today, records), *_order_notes(profile, records, today))
+    noted = [each if isinstance(each, Note) else Note(each, each) for each in said]
+    return replace(
+        houses_checked(profile, rules, today),
         notes=tuple(each.text for each in noted),
         page_notes=tuple(each.on_page for each in noted),
     )

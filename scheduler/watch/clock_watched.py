@@ -82,6 +82,7 @@ class ClockWatched:
         today = None if is_sure else self.in_force.household.today(now)
         ahead = said_ahead.doors(connection, site_id, after, shut_since=today)
         if is_sure:
+            ahead += said_ahead.searches(connection, site_id, after)
             ahead += said_ahead.jobs(connection, site_id, after)
             ahead += said_ahead.reports(connection, site_id, after)
         undone = take_back_ahead(connection, site_id, ahead, now)

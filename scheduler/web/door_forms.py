@@ -9,7 +9,8 @@ from urllib.parse import quote
 from scheduler.cares.closing import ClosingKind, EndingKind
 from scheduler.profile.who_may import MayNot, Voice, may
 from scheduler.service.almanac import DAYS_BACK
-from scheduler.service.diary import Refused
+from scheduler.service.diary import Refused, Speaker
+from scheduler.service.doors.looking import Search, say_looking, take_looking_back
 from scheduler.service.doors.say import say as say_of_door
 from scheduler.service.doors.statement import AskFirst, Overtaken, Result, Statement
 from scheduler.service.doors.undo import take_back
@@ -17,10 +18,14 @@ from scheduler.web.request_and_answer import Answer, Visit, ask, go, refuse
 from scheduler.wording.spoken import short_day
 from scheduler.wording.web.door_forms import ShutEarly, WrongDoorForm
 
+_MOST_HOUSES = 100
+_LONGEST_ID = 40
 MOST_BIRDS = 100_000  # more is a slip of the finger
 _ENDINGS: Mapping[str, ClosingKind] = {kind: kind for kind in ("reopened", *get_args(EndingKind))}
 # "all-in" and "some-missing" are of taps that phones kept since an earlier version.
 _CLOSINGS = ("shut", "not-counted", "all-in", "some-missing")
+ALL_SHUT = "all-shut"
+_LOOKING = ("looking", "not-looking")
 _DAY = timedelta(days=1)
 
 
@@ -66,6 +71,15 @@ def _form_of(what: str) -> str:
     return "back" if what == "back" else "birds"
 
 
+def house_of(visit: Visit) -> str:
+    """The id of the house that the form is about.
+
+    A press that says who looks names it otherwise: while it waits on a phone out of reception,
+    the script holds back whatever names the same "coop", such as that the bird is found.
+    """
+    return visit.said("coop") or visit.said("search")
+
+
 def say(visit: Visit, day: date, who: str, voice: Voice) -> Said | Wrong | Sure | MayNot:
     """Says what the form says of one coop's evening, as that person, signed in or by a link.
 
@@ -74,7 +88,7 @@ def say(visit: Visit, day: date, who: str, voice: Voice) -> Said | Wrong | Sure 
     """
     if why := may(voice, "door", day):
         return why
-    coop_id, what = visit.said("coop"), visit.said("do")
+    coop_id, what = house_of(visit), visit.said("do")
     count = _count(visit)
     if isinstance(count, Wrong):
         return count
@@ -92,9 +106,11 @@ def say(visit: Visit, day: date, who: str, voice: Voice) -> Said | Wrong | Sure 
         voice=voice,
     )
     almanac = visit.standing.almanac
-    if coop_id not in _doors(visit, day):
+    if coop_id not in doors_of(visit, day):
         text = WrongDoorForm.no_door(door=coop_id, day=short_day(day))
         return Wrong(field="day", text=text, typed={})
+    if what in _LOOKING:
+        return _looking(visit, day, who, voice)
     if what == "undo":
         result: Result = take_back(visit.journal, almanac, statement, visit.now)
     elif what in _ENDINGS or what in _CLOSINGS:
@@ -104,17 +120,34 @@ def say(visit: Visit, day: date, who: str, voice: Voice) -> Said | Wrong | Sure 
     return _outcome(visit, result)
 
 
+def _looking(visit: Visit, day: date, who: str, voice: Voice) -> Said | Wrong:
+    almanac, search = visit.standing.almanac, Search(coop_id=house_of(visit), evening=day)
+    by = Speaker.called(who, visit.profile, visit.now, visit.today, voice)
+    if visit.said("do") == "looking":
+        result = say_looking(visit.journal, almanac, search, by, visit.tapped_at())
+    else:
+        result = take_looking_back(visit.journal, almanac, search, by)
+    return _wrong(visit, "", sentence_of(result)) if isinstance(result, Refused) else result
+
+
 def _outcome(visit: Visit, result: Result) -> Said | Wrong | Sure:
     match result:
         case Refused():
-            return _wrong(visit, "count" if result.key == "--count" else "", _sentence(result))
+            return _wrong(visit, "count" if result.key == "--count" else "", sentence_of(result))
         case AskFirst():
-            sent = {name: text for name, text in visit.typed.items() if name != "sure"}
-            return Sure(lock_up=result.lock_up, sent=sent)
+            return as_asked(visit, result.lock_up)
         case Overtaken():
             return "already" if result.stands else "overtaken"
         case _:
             return "kept"
+
+
+def as_asked(visit: Visit, lock_up: datetime) -> Sure:
+    """The question whether that is meant, with all that was sent."""
+    sent = {name: text for name, text in visit.typed.items() if name != "sure"}
+    if "house" in sent:
+        sent["house"] = " ".join(houses_of(visit))
+    return Sure(lock_up=lock_up, sent=sent)
 
 
 def answered(visit: Visit, result: Said | Sure | MayNot, back: str) -> Answer:
@@ -148,7 +181,7 @@ def untold(wrong: Wrong | None, told: Mapping[str, str], shown: Collection[str])
     """What the page is to say of a card that is not `shown` on it any more; empty for nothing."""
     if wrong and wrong.field != "day" and wrong.card not in shown:
         return wrong.text
-    asked = {told["already"], told["overtaken"]} - {""}
+    asked = {*told["already"].split(","), *told["overtaken"].split(",")} - {""}
     asked = {key for key in asked if not key.startswith("job-")}
     if asked <= set(shown):
         return ""
@@ -157,10 +190,10 @@ def untold(wrong: Wrong | None, told: Mapping[str, str], shown: Collection[str])
 
 def _card(visit: Visit) -> str:
     """The card of the page that the form stood on; pages of an earlier version do not say."""
-    return visit.said("card") or f"{visit.said('coop')}-{visit.said('day')}"
+    return visit.said("card") or f"{house_of(visit)}-{visit.said('day')}"
 
 
-def _doors(visit: Visit, day: date) -> set[str]:
+def doors_of(visit: Visit, day: date) -> set[str]:
     """The coops that something can still be said of for that evening, with birds or without."""
     nights = (night for night in visit.standing.nights if night.evening.day == day)
     of = visit.standing.almanac.evening_of
@@ -173,8 +206,14 @@ def _doors(visit: Visit, day: date) -> set[str]:
 
 
 def is_closing(visit: Visit) -> bool:
-    """Whether the form says that a door is shut."""
-    return visit.said("do") in _CLOSINGS
+    """Whether the form says that a door is shut, or several."""
+    return visit.said("do") in {*_CLOSINGS, ALL_SHUT}
+
+
+def houses_of(visit: Visit) -> tuple[str, ...]:
+    """The houses of a form that is about several, each once; a field may name more than one."""
+    named = (one for text in visit.form.get("house", [])[:_MOST_HOUSES] for one in text.split())
+    return tuple(dict.fromkeys(one[:_LONGEST_ID] for one in named))[:_MOST_HOUSES]
 
 
 def is_of_another_evening(visit: Visit, day: date) -> bool:
@@ -182,8 +221,10 @@ def is_of_another_evening(visit: Visit, day: date) -> bool:
     if not is_closing(visit):
         return False
     at = visit.tapped_at() or visit.now
-    meant = visit.standing.almanac.evening_of(at, visit.said("coop"))
-    return day != (meant - _DAY if visit.said("late") == "1" else meant)
+    back = _DAY if visit.said("late") == "1" else timedelta(0)
+    houses = houses_of(visit) if visit.said("do") == ALL_SHUT else (visit.said("coop"),)
+    of = visit.standing.almanac.evening_of
+    return any(of(at, coop_id) - back != day for coop_id in houses)
 
 
 def _count(visit: Visit) -> int | Wrong | None:
@@ -199,7 +240,8 @@ def _count(visit: Visit) -> int | Wrong | None:
     return int(typed)
 
 
-def _sentence(refused: Refused) -> str:
+def sentence_of(refused: Refused) -> str:
+    """Why it was not kept, as the page says it."""
     if refused.question:
         return refused.question
     if refused.key == "--count":
@@ -210,4 +252,4 @@ def _sentence(refused: Refused) -> str:
 
 
 def _wrong(visit: Visit, field: str, text: str) -> Wrong:
-    return Wrong(field=field, text=text, typed=visit.typed, coop_id=visit.said("coop"))
+    return Wrong(field=field, text=text, typed=visit.typed, coop_id=house_of(visit))

@@ -61,6 +61,14 @@ def unsaid_last_night(visit: Visit, now: tuple[Card, ...]) -> tuple[Card, ...]:
     )
 
 
+def last_night(visit: Visit) -> tuple[Card, ...]:
+    """A card for each coop of which somebody has said how last night ended; none after noon."""
+    if visit.now >= visit.standing.almanac.noon(visit.today):
+        return ()
+    cards = (card for coop in visit.profile.coop for card in _of_coop(visit, coop.id, _DAY))
+    return tuple(card for card in cards if card.is_over and card.state.state != "open")
+
+
 def empty(visit: Visit) -> tuple[Empty, ...]:
     """A card for each coop in which no bird sleeps tonight."""
     cards = []

@@ -11,11 +11,15 @@ from pathlib import Path
 from scheduler.alerts.evening_so_far import Night
 from scheduler.alerts.phone import Phone
 from scheduler.cares.closing import Closing, is_count_due
+from scheduler.cares.diary.egg_entries import EggsCounted
+from scheduler.cares.diary.of_eggs import counts_of, eggs_of
+from scheduler.cares.diary.of_searches import lookers_of
 from scheduler.cares.done_and_waiting import LOOKED_BACK_DAYS, Done, TaskKey
 from scheduler.cares.door_state import Door
 from scheduler.cares.emptied import Place, emptied_for_plan
+from scheduler.cares.looking import Looker
 from scheduler.cares.records import Records, Report
-from scheduler.journal import access, closings, done, history, memos, reports
+from scheduler.journal import access, closings, done, entries, history, memos, reports
 from scheduler.journal.access import GoneSite, Renewal, SignedIn
 from scheduler.journal.fault import JournalFault
 from scheduler.journal.kept_in import Changes
@@ -49,8 +53,10 @@ class Standing:
 
     `marks` are all ticks, `done` those that count: `asked_since` says of a job that a report made
     worse since when. `known_since` is the first day that anybody could know of a job, `reach` who
-    could be told tonight. `begun_on` is the day of the first profile of all, where that is known.
-    From `until` on, a let-out, another evening counts.
+    could be told tonight. `lookers` are all who have said on these evenings that they look for
+    missing birds, whether any are missing still or not. `begun_on` is the day of the first profile
+    of all, where that is known. `eggs` are those of the last days by house and date, `last_eggs`
+    the last count of each. From `until` on, a let-out, another evening counts.
     """
 
     household: Household
@@ -60,11 +66,14 @@ class Standing:
     turns: Mapping[tuple[str, date], int]
     last_said: Mapping[tuple[str, date], Closing]
     said: tuple[Closing, ...]
+    lookers: tuple[Looker, ...]
     houses: Mapping[str, Door]
     count_due: frozenset[str]
     marks: Mapping[TaskKey, Done]
     asked_since: Mapping[TaskKey, datetime]
     done: Mapping[TaskKey, Done]
+    eggs: Mapping[tuple[str, date], int]
+    last_eggs: Mapping[tuple[str, date], int]
     known_since: date
     begun_on: date
     sessions: Mapping[str, SignedIn]
@@ -220,7 +229,10 @@ class Lookout:
             household = self._household = in_force.on(today).with_phones(ring, today)
             said = closings.closings(connection, site_id)
             marks = done.since(connection, site_id, today - LOOKED_BACK_DAYS * _DAY)
-            turns = closings.turns(connection, site_id, today - (DAYS_BACK + 1) * _DAY)
+            eggs = counts_of(entries.of_family(connection, site_id, "eggs", today - 7 * _DAY))
+            since = today - (DAYS_BACK + 1) * _DAY
+            turns = closings.turns(connection, site_id, since)
+            searched = entries.of_family(connection, site_id, "search", since)
             sessions = access.sessions(connection, site_id)
             renewals = access.renewals(connection, site_id)
             former = memos.former_ids(connection, site_id)
@@ -252,6 +264,7 @@ class Lookout:
             turns=turns,
             last_said={(one.coop_id, one.evening): one for one in said if one.kind != "undone"},
             said=said,
+            lookers=lookers_of(searched),
             houses=houses,
             count_due=frozenset(
                 coop_id
@@ -261,6 +274,12 @@ class Lookout:
             marks=marks,
             asked_since=asked,
             done=counting(marks, asked),
+            eggs=eggs_of(eggs),
+            last_eggs={
+                (one.about, one.day): one.what.eggs
+                for one in eggs
+                if isinstance(one.what, EggsCounted)
+            },
             known_since=first_day,
             begun_on=first_day if oldest else date.min,
             sessions={

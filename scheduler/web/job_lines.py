@@ -4,12 +4,14 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from scheduler.cares import reasons
 from scheduler.cares.catalogue import over
 from scheduler.cares.coop_day import CoopDay
-from scheduler.cares.day_plan import DayPlan, Round, Task
+from scheduler.cares.day_plan import DayPlan, Line, Round, Task
 from scheduler.cares.done_and_waiting import Done, TaskKey, key_of, waiting
 from scheduler.cares.flock_dates import held_back
-from scheduler.cares.rounds import titled
+from scheduler.cares.job_title import FEED_OPENED
+from scheduler.cares.rounds import titled, together
 from scheduler.service.jobs import kept_ticks
 from scheduler.web.request_and_answer import Visit
 from scheduler.wording.feeds.events import JobsTitles
@@ -22,17 +24,19 @@ LET_OUT = "let-out"
 _WATER_OVERDUE_AFTER = timedelta(hours=2)  # after its round, common practice, no source
 _LET_OUT_OVERDUE = (timedelta(hours=1), timedelta(hours=5))  # from and until then, the same
 MOST_WAITING = 3  # are pointed at, the others are one tap away
+MOST_OF_A_WALK = 5  # the same of one walk
 _DAYS_OF_A_WEEK = 7
 _DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobLine:
-    """One line to tick: its text, its identities, who has done it and when."""
+    """One job to tick: its text, its identities, why it is done, who has done it and when."""
 
     text: str
     keys: tuple[TaskKey, ...]
     minutes: int
+    why: str = ""
     done: str = ""
     note: str = ""
     overdue: bool = False
@@ -50,7 +54,7 @@ class JobLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoundView:
-    """One walk with its lines."""
+    """One walk with its lines, a line a job."""
 
     name: str
     heading: str
@@ -58,6 +62,17 @@ class RoundView:
     start: str
     minutes: int
     lines: tuple[JobLine, ...]
+
+    @property
+    def shown(self) -> tuple[JobLine, ...]:
+        """The lines that are read at once; one more is no reason for a fold."""
+        few = len(self.lines) <= MOST_OF_A_WALK + 1
+        return self.lines if few else self.lines[:MOST_OF_A_WALK]
+
+    @property
+    def folded(self) -> tuple[JobLine, ...]:
+        """The lines that are one tap away."""
+        return self.lines[len(self.shown) :]
 
 
 def written(key: TaskKey) -> str:
@@ -78,7 +93,9 @@ def let_out_key(coop: CoopDay) -> TaskKey:
 def round_view(visit: Visit, walk: Round, today: DayPlan) -> RoundView:
     """The walk as the page shows it, without what is urgent in it."""
     lines = list(_let_outs(visit, today)) if walk.name == "morning" else []
-    lines += [_line(visit, walk, line.text, line.tasks) for line in walk.lines if not line.urgent]
+    for line in walk.lines:
+        if not line.urgent:
+            lines += [_line(visit, walk, text, tasks) for text, tasks in _jobs(visit, line)]
     return RoundView(
         name=walk.name,
         heading=every(WalkNames)[walk.name](),
@@ -96,6 +113,14 @@ def urgent_lines(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
             if line.urgent:
                 told = _line(visit, walk, line.text, line.tasks)
                 yield replace(told, note="" if told.done else _when(visit, walk))
+
+
+def _jobs(visit: Visit, line: Line) -> Iterator[tuple[str, tuple[Task, ...]]]:
+    """Each job with its title: of those that share a line of a message, each by itself."""
+    if not line.jobs:
+        yield line.text, line.tasks
+        return
+    yield from together(visit.profile, line.tasks)
 
 
 def _when(visit: Visit, walk: Round) -> str:
@@ -121,6 +146,7 @@ def _let_outs(visit: Visit, today: DayPlan) -> Iterator[JobLine]:
             else JobNotes.let_out(at=clock),
             keys=(key,),
             minutes=0,
+            why=reasons.why_let_out(visit.profile, coop),
             done=_done(visit, [key]),
             overdue=late and house.door == "manual" and key not in visit.standing.done,
         )
@@ -146,6 +172,7 @@ def waiting_lines(visit: Visit, earlier: Sequence[DayPlan], today: DayPlan) -> I
             text=titled(visit.profile, one.tasks, one.text),
             keys=keys,
             minutes=sum(task.minutes for task in one.tasks),
+            why=one.tasks[0].why,
             done=_done(visit, keys),
             note=_since(one.since, visit.today),
         )
@@ -155,7 +182,10 @@ def unplanned_lines(visit: Visit, shown: Collection[TaskKey]) -> Iterator[JobLin
     """What was done today and has left the plan since, so that it can be taken back here."""
     standing = visit.standing
     for key, mark in sorted(standing.marks.items(), key=lambda one: one[1].at):
-        if key not in shown and standing.household.today(mark.at) == visit.today:
+        if key.care_id == FEED_OPENED:  # it is taken back where it is told
+            continue
+        is_ahead = key.day > visit.today  # on Week, where it was ticked
+        if key not in shown and not is_ahead and standing.household.today(mark.at) == visit.today:
             text = kept_ticks.title_of(standing.household, key)
             done, note = _by_whom(visit, mark), JobNotes.ticked_today()
             yield JobLine(text=text, keys=(key,), minutes=0, done=done, note=note)
@@ -176,6 +206,7 @@ def _line(visit: Visit, walk: Round, text: str, tasks: Sequence[Task]) -> JobLin
         text=text,
         keys=tuple(keys),
         minutes=sum(task.minutes for task in tasks),
+        why=tasks[0].why,
         done=_done(visit, keys),
         overdue=waits and _is_known(visit) and visit.now >= walk.end + _WATER_OVERDUE_AFTER,
     )
@@ -192,7 +223,7 @@ def _done(visit: Visit, keys: Sequence[TaskKey]) -> str:
 
 def _by_whom(visit: Visit, mark: Done) -> str:
     told = JobNotes.not_this_time if mark.skipped else JobNotes.done
-    return told(who=mark.who, at=visit.clock(mark.at))
+    return told(who=mark.who, at=visit.clock(mark.at, visit.today))
 
 
 def _since(day: date, today: date) -> str:

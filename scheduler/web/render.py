@@ -52,6 +52,7 @@ ONE_TAP_AWAY = (
     ("/people", PageNames.people, "users", OnMore.people),
     ("/phone", PageNames.phone, "bell-ring", OnMore.phone),
     ("/status", PageNames.status, "activity", OnMore.status),
+    ("/card", PageNames.card, "printer", OnMore.card),
     ("/diary", PageNames.diary, "notebook-pen", OnMore.diary),
     ("/weather", PageNames.weather, "cloud-sun", OnMore.weather),
     ("/change", PageNames.change, "sliders-horizontal", OnMore.change),
@@ -66,7 +67,7 @@ _FILTERS = {
     "short_month_and_year": spoken.short_month_and_year,
     "sentence": capitalized,
 }
-_SHOWS = {"/door": "/", "/jobs": "/"}  # a form, and the page that it stands on
+_SHOWS = {"/door": "/", "/jobs": "/", "/eggs": "/"}  # a form, and the page that it stands on
 _BELONGS_TO = {
     "/evening": "/",
     "/year": "/week",

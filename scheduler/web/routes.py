@@ -26,7 +26,6 @@ from scheduler.web.views import (
     change_versions,
     coop,
     evening,
-    flock,
     people,
     said_and_done,
     subscribe,
@@ -35,6 +34,8 @@ from scheduler.web.views import (
     week,
 )
 from scheduler.web.views.coop import Coops
+from scheduler.web.views.door_card import DoorCards
+from scheduler.web.views.flock import Flocks
 from scheduler.web.views.phone import Phones
 from scheduler.web.views.status import Status
 from scheduler.web.views.year import Years
@@ -54,7 +55,12 @@ _OFTEN_WITHIN_S = 600.0
 _BACK = {
     "/door": "/",
     "/jobs": "/",
-    "/weather/end": "/weather",
+    "/eggs": "/",
+    "/add/end": "/add",
+    "/add/came": "/add",
+    "/add/came/undo": "/add",
+    "/add/feed": "/add",
+    "/weather/end": "/add",
     "/weather/forecast": "/weather",
     "/birds/end": "/birds",
     "/birds/came": "/birds",
@@ -114,20 +120,27 @@ def _of_the_birds(
     yield route("/", page(partial(today.show, plans=plans, compare=phones.to_compare)))
     yield route("/door", page(said, often=most(MOST_CHANGES), freely=is_closing), "POST")
     yield route("/jobs", page(partial(today.ticked, plans=plans)), "POST")
+    eggs = page(partial(today.collected, plans=plans), often=reports)
+    yield route("/eggs", eggs, "POST")
     yield route("/week", page(partial(week.show, plans=plans)))
     yield route("/year", page(Years().show, aside=True))
-    yield route("/add", page(add.show))
-    yield route("/weather", page(weather.PAGE.show))
-    yield route("/weather", page(weather.PAGE.make, often=reports), "POST")
-    yield route("/weather/end", page(weather.PAGE.end), "POST")
+    yield route("/add", page(add.PAGE.show))
+    yield route("/weather", page(weather.show))
+    for path in ("/add", "/weather"):  # which a page that was opened before an update still asks
+        yield route(path, page(add.PAGE.make, often=reports), "POST")
+        yield route(f"{path}/end", page(add.PAGE.end), "POST")
+    yield route("/add/feed", page(add.feed, often=reports), "POST")
     yield route("/weather/forecast", page(weather.forecast_answered), "POST")
     yield route("/birds", page(birds.PAGE.show))
     yield route("/birds", page(birds.PAGE.make, often=reports), "POST")
     yield route("/birds/end", page(birds.PAGE.end), "POST")
     changes = most(MOST_CHANGES)
-    yield route("/birds/came", page(_telling(birds.came, hear), often=changes), "POST")
-    undone = page(_telling(birds.came_undone, hear), often=changes)
-    yield route("/birds/came/undo", undone, "POST")
+    for path, came, undone in (
+        ("/birds/came", birds.came, birds.came_undone),
+        ("/add/came", add.came, add.came_undone),
+    ):
+        yield route(path, page(_telling(came, hear), often=changes), "POST")
+        yield route(f"{path}/undo", page(_telling(undone, hear), often=changes), "POST")
     taken_back = page(_telling(said_and_done.changed, hear), often=most(MOST_CHANGES))
     yield route("/diary", page(said_and_done.show))
     yield route("/diary/change", taken_back, "POST")
@@ -136,10 +149,11 @@ def _of_the_birds(
 def _of_the_house(desk: PageRequests, status: Status, most: _Most) -> Iterator[Route]:
     """Figures, calendars, health, people."""
     page = desk.page
-    yield route("/flock", page(flock.show, aside=True))
+    yield route("/flock", page(Flocks().show, aside=True))
     yield route("/coop", page(Coops().show, aside=True))
     yield route("/why/{job}", page(coop.why, aside=True))
     yield route("/subscribe", page(subscribe.show))
+    yield route("/card", page(DoorCards().show, aside=True))
     fetched = page(backup_download.pressed, often=most(MOST_FILES))
     yield route("/backup-alarm", fetched, "POST")
     yield route("/status", page(status.show))

@@ -8,6 +8,7 @@ from scheduler.profile.who_may import Matter
 # Every address below one of these is about the same matter, unless it stands before it. Anybody who
 # is signed in may open every other page; where a form on it is read, what it says is checked.
 OPENED_BY: Mapping[str, Matter] = MappingProxyType({
+    "/add/came": "birds",
     "/add": "reports",
     "/weather/forecast": "household",
     "/weather": "reports",

@@ -14,7 +14,7 @@ from typing import TypeVar
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Plan, Task
 from scheduler.cares.free_range import FreeRange
-from scheduler.cares.months import vent_spans
+from scheduler.cares.months import concerning, vent_spans
 from scheduler.light.sun import At, Crossing
 from scheduler.profile.coop import Coop
 from scheduler.profile.words import clock
@@ -27,11 +27,12 @@ _TOP = 34.0
 _BOTTOM = 8.0
 _DAY_HEIGHT = 1.6
 _LEFT = 36.0
-_CLOCK_WIDTH = 198.0
+_CLOCK_WIDTH = 192.0
 _STRIP_WIDTH = 10.0
 _GAP = 6.0
 _LINE_HEIGHT = 14.0
-_LONGEST_NOTE = 18  # letters that fit beside the strip
+_LONGEST_NOTE = 17  # letters that fit beside the strip
+_REACH = 26  # of a grip: 24 pixels on a phone
 _WHOLE_DAY_H = 24
 _HOURS_SHOWN = (6, 12, 18)
 _HOUR = timedelta(hours=1)
@@ -71,15 +72,16 @@ class _Grid:
         return self.hour(at.instant, day) if isinstance(at, At) else None
 
 
-def year_picture(planned: Plan, coop: Coop, today: date) -> str:
-    """The picture of one coop's year, as SVG; texts in it are escaped."""
+def year_picture(planned: Plan, coop: Coop, today: date, chosen: date | None = None) -> str:
+    """The picture of one coop's year, as SVG, with a line at the date that is `chosen`."""
     days = tuple(one for day in planned.days for one in day.coops if one.coop_id == coop.id)
     grid = _Grid(planned, days, _last_hour(planned, days))
     first, last = month_and_year(days[0].day), month_and_year(days[-1].day)
     title = YearPicture.title(house=coop.name, first=first, last=last)
     box = f"0 0 {WIDTH} {grid.height:.0f}"
     parts = [
-        f'<svg class="year" viewBox="{box}" role="img" aria-labelledby="year-title year-about">',
+        f'<svg class="year" viewBox="{box}" role="img" aria-labelledby="year-title year-about"',
+        f' data-top="{_TOP}" data-day="{_DAY_HEIGHT}">',
         f'<title id="year-title">{escape(title)}</title>',
         f'<desc id="year-about">{escape(YearPicture.about())}</desc>',
         *_sky(grid),
@@ -89,6 +91,7 @@ def year_picture(planned: Plan, coop: Coop, today: date) -> str:
         *_vents(grid, coop),
         *_notes(grid, coop),
         *_today(grid, today),
+        *_chosen(grid, chosen),
         "</svg>",
     ]
     return "".join(parts)
@@ -226,12 +229,10 @@ def _apart(wanted: Sequence[float], foot: float) -> list[float]:
 
 def _concerning(planned: Plan, coop: Coop) -> Iterator[Task]:
     """The changes of this coop, its flocks and the site; several of a kind on a date are one."""
-    flocks = {flock.id for flock in planned.profile.flocks_of(coop.id)}
     for day in planned.days:
         said = set()
         for task in day.seasons:
-            mine = task.subject == "site" or task.subject_id in {coop.id, *flocks}
-            if mine and task.short not in said:
+            if concerning(planned, coop, task) and task.short not in said:
                 said.add(task.short)
                 yield task
 
@@ -241,3 +242,12 @@ def _today(grid: _Grid, today: date) -> Iterator[str]:
         y = grid.y(today) + _DAY_HEIGHT / 2
         yield f'<path class="today" d="M{_LEFT - 4},{y:.1f}H{_LEFT + _CLOCK_WIDTH}"/>'
         yield f'<circle class="today" cx="{_LEFT - 4}" cy="{y:.1f}" r="3"/>'
+
+
+def _chosen(grid: _Grid, chosen: date | None) -> Iterator[str]:
+    """A line at the middle of that date, with a grip as large as a thumb."""
+    if chosen is None:
+        return
+    y, right = grid.y(chosen) + _DAY_HEIGHT / 2, _LEFT + _CLOCK_WIDTH
+    yield f'<g class="chosen" transform="translate(0 {y:.1f})"><path d="M{_LEFT},0H{right}"/>'
+    yield f'<circle class="reach" cx="{right}" r="{_REACH}"/><circle cx="{right}" r="8"/></g>'

@@ -136,6 +136,11 @@ def day_and_month(day: date) -> str:
     return Dates.day_and_month(day=day.day, month=month(day))
 
 
+def short_day_and_month(day: date) -> str:
+    """The date: 26 Dec."""
+    return Dates.day_and_month(day=day.day, month=short_month(day))
+
+
 def short_day_with_year(day: date) -> str:
     """The date: Sat 26 Dec 2026."""
     return Dates.weekday_and_year(

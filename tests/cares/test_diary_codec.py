@@ -30,6 +30,7 @@ KEPT = {
     "died": '{"flock":12,"birds":2}',
     "away": '{"flock":12,"birds":2}',
     "home-again": '{"flock":12,"birds":2}',
+    "looking": "{}",
     "arrived": '{"flock":12,"birds":3}',
     "hatched": '{"flock":12,"birds":6}',
     "sold": '{"flock":12,"birds":2}',

@@ -36,6 +36,7 @@ from scheduler.cares.diary.report_entries import (
     ReportEnded,
     ReportMade,
 )
+from scheduler.cares.diary.search_entries import LookingToo
 from scheduler.cares.job_title import cares_by_id
 from scheduler.profile.values import Profile
 from tests.conftest import declared
@@ -115,6 +116,7 @@ def called(profile: Profile, catalogue: Catalogue, among: Sequence[Entry] = ()) 
             "c7q",
             "Walnut: 2 not found, no more looking tonight",
         ),
+        (LookingToo(), "c7q", "Walnut: looking for the missing birds"),
         (BirdsDied(flock=12, birds=1), "c7q", "Walnut: 1 died"),
         (BirdsAway(flock=12, birds=1), "c7q", "Walnut: 1 sleeps elsewhere"),
         (BirdsAway(flock=12), "c7q", "Walnut: all birds sleep elsewhere"),

@@ -41,6 +41,25 @@ def test_the_months_hold_every_change_of_the_plan(catalogue: Catalogue) -> None:
     assert all(task.day.month == month.first.month for month in summed for task in month.changes)
 
 
+def test_the_months_of_one_house_hold_nothing_of_another(catalogue: Catalogue) -> None:
+    planned = _year(_of("two-coops-three-flocks"), catalogue)
+    every = [task for day in planned.days for task in day.seasons]
+    mine: list[int] = []
+    for coop in planned.profile.coop:
+        own = {coop.id, planned.profile.site.id}
+        own |= {flock.id for flock in planned.profile.flocks_of(coop.id)}
+        summed = months(planned, coop)
+        changes = [task for month in summed for task in month.changes]
+        assert changes == [task for task in every if task.subject_id in own]
+        mine.append(len(changes))
+        days = [one for day in planned.days for one in day.coops if one.coop_id == coop.id]
+        local = [one.lock_up.instant.astimezone(planned.profile.site.zone) for one in days]
+        for month in summed:
+            of_it = [at.time() for at in local if at.month == month.first.month]
+            assert (month.earliest, month.latest) == (min(of_it), max(of_it))
+    assert all(0 < count < len(every) for count in mine)
+
+
 def test_a_lock_up_after_midnight_is_the_latest_of_its_month(
     declare: Callable[[str], Profile], catalogue: Catalogue
 ) -> None:

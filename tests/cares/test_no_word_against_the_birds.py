@@ -36,7 +36,7 @@ DRIVEN_PEOPLE = '[[person]]\nname = "Ana"\npush = "https://push.example.net/ana-
 COMMANDS = ("today", "week", "light", "figures", "check", "why let-out", "why lock-up", "health")
 PAGES = (
     *("/", "/week", "/add", "/flock", "/coop", "/weather", "/birds", "/subscribe", "/why/water"),
-    *("/why/lock-up", "/status", "/diary", "/begun", "/about", "/change/birds"),
+    *("/why/lock-up", "/status", "/diary", "/begun", "/about", "/change/birds", "/card"),
 )
 # The list of every job there is, for nobody in particular.
 EVERY_JOB = r"<details><summary>All jobs</summary>.*?</details>"

@@ -32,7 +32,7 @@ CREATE TEMP VIEW closing AS SELECT site_id, number, about AS coop_id, day AS eve
 CREATE TEMP VIEW done AS SELECT site_id, care_id, about AS subject_id, day, who, {_UNDONE}
     FROM entry e WHERE kind = 'job-done';
 CREATE TEMP VIEW report AS SELECT site_id, json_extract(said, '$.report') AS number,
-    json_extract(said, '$.grade') AS grade,
+    json_extract(said, '$.kind') AS kind, json_extract(said, '$.grade') AS grade,
     {_LAST_SAID.format(kind="report-ended", name="last", made="last")},
     {_LAST_SAID.format(kind="report-confirmed", name="on", made="confirmed_on")},
     {_UNDONE} FROM entry e WHERE kind = 'report-made';

@@ -571,7 +571,7 @@ def test_h11_names_with_markup_are_shown_as_they_are_written(tmp_path: Path) -> 
         house.set_clock(house.local("16:20"))
         fields = {**ALL_IN, "who": MARKUP, "link": MARKUP}
         pages.post("/door", fields, who="ana")
-        pages.post("/weather", {"kind": "predator", "link": MARKUP, "air": MARKUP}, who="ana")
+        pages.post("/add", {"kind": "predator", "link": MARKUP, "air": MARKUP}, who="ana")
         pages.post("/birds", {"kind": "medicine", "words": MARKUP[:80]}, who="ana")
         seen = 0
         rules = f"/coop?{urlencode({'rules': MARKUP})}"

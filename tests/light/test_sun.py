@@ -298,3 +298,10 @@ def test_refraction_of_the_handbooks(horizon_deg: float, refraction_arcmin: floa
     # The usual refraction table of almanacs, from memory.
     limb_deg = visible_limb_deg(horizon_deg) + 16 / 60
     assert (horizon_deg - limb_deg) * 60 == pytest.approx(refraction_arcmin, abs=0.4)
+
+
+@relaxed
+@given(inhabited_skies, days, st.floats(0, 1))
+def test_the_elevation_of_any_instant_is_that_of_astral(sky: Sky, day: date, share: float) -> None:
+    instant = datetime.combine(day, NOON, UTC) + share * timedelta(days=1)
+    assert sky.elevation_deg(instant) == pytest.approx(elevation_deg(sky, instant), abs=0.002)

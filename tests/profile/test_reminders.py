@@ -21,6 +21,8 @@ STEPS = (
 DURATION = 'a time such as "40 min", "2 h" or "7 days".'
 DURATIONS = 'a list of durations such as ["10 min", "25 min"].'
 CLOCK = 'a time of day such as "22:30" or "10:30 pm"'
+NUMBER = 'a telephone number such as "+44 20 7946 0000".'
+PLAIN = "Write only digits, spaces, hyphens, parentheses and a + in front."
 ADDRESS = 'one email address such as "sam@example.org".'
 TOPIC = 'a push topic address such as "https://push.example.org/topic-name".'
 HOST = 'the name of a server such as "mail.example.org".'
@@ -217,6 +219,10 @@ def ana(line: str) -> Person:
     [
         ("", {}),
         ('mail = "ana@example.org"', {"mail": "ana@example.org"}),
+        ('telephone = "+44 20 7946 0000"', {"telephone": "+44 20 7946 0000"}),
+        ('telephone = " 020-7946 0000 "', {"telephone": "020-7946 0000"}),
+        ('telephone = "+44 (0)20 7946 0000"', {"telephone": "+44 (0)20 7946 0000"}),
+        ('telephone = "(020) 7946 0000"', {"telephone": "(020) 7946 0000"}),
         ('push = "https://push.example.org/ana"', {"push": "https://push.example.org/ana"}),
         ('push = "http://127.0.0.1:8080/ana"', {"push": "http://127.0.0.1:8080/ana"}),
         ('service = "ana-chat"', {"service": "ana-chat"}),
@@ -300,10 +306,30 @@ def test_a_person_is_read(line: str, expected: dict[str, object]) -> None:
         (
             'phone = "1"',
             (
-                'phone: found the unknown key "phone"; accepted: name, id, mail, push, service, '
-                "brief, range_reminder, role, first_day, last_day. A phone is reached by push. "
-                "Write its topic's address as push."
+                'phone: found the unknown key "phone"; accepted: name, id, mail, telephone, push, '
+                "service, brief, range_reminder, role, first_day, last_day. A phone is reached by "
+                "push. Write its topic's address as push, and the number that others call as "
+                "telephone."
             ),
+        ),
+        ('telephone = "soon"', f'telephone: found "soon"; accepted: {NUMBER}'),
+        ("telephone = 442079460000", f"telephone: found 442079460000; accepted: {NUMBER}"),
+        *(
+            (
+                f'telephone = "{number}"',
+                f'telephone: found "{number}"; accepted: {NUMBER} {PLAIN}',
+            )
+            for number in (
+                "12",
+                "+44 20 7946 0000 000000",
+                "020/79460000",
+                "020 7946 0000 ext 3",
+                "020 7946+0000",
+                "(020 7946 0000",
+                "tel:+442079460000",
+                "javascript:1234",
+                "-020 7946 0000",
+            )
         ),
     ],
 )
@@ -311,7 +337,7 @@ def test_of_a_person_everything_else_is_refused(line: str, problem: str) -> None
     assert said(f"{ANA}{line}\n") == [f"person[1].{problem}"]
 
 
-KEYS = "name, id, mail, push, service, brief, range_reminder, role, first_day, last_day"
+KEYS = "name, id, mail, telephone, push, service, brief, range_reminder, role, first_day, last_day"
 DAYS = "Write a sitter's days as first_day and last_day."
 AN_OWNER = "at least one owner. Anybody without a role is an owner."
 LAST_DAY = "the last day that a sitter is invited for, such as last_day = 2027-08-14."

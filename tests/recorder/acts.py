@@ -17,7 +17,7 @@ _PLAIN = (
 SCREENS = tuple(words for plain in _PLAIN for words in (plain, [*plain, "--json"]))
 PAGES = (
     "/", "/week", "/year", "/add", "/flock", "/coop", "/weather", "/birds", "/subscribe", "/status",
-    "/people", "/more", "/about", "/diary", "/diary.csv", "/why/lock-up", "/why/mite-look",
+    "/people", "/card", "/more", "/about", "/diary", "/diary.csv", "/why/lock-up", "/why/mite-look",
     "/status/clock", "/change", "/no-such-page",
 )  # fmt: skip
 WRITES_FILES_EVERY = 25  # times of looking round

@@ -13,7 +13,8 @@ import numpy.typing as npt
 import pytest
 
 from scheduler.feeds.feed_names import FEEDS
-from tests.web.front import Front
+from tests.faults.house import household
+from tests.web.front import Front, free_port, front
 
 pytestmark = pytest.mark.reference
 
@@ -100,3 +101,15 @@ def test_the_code_on_a_terminal_signs_in(pages: Front, tmp_path: Path) -> None:
     [link] = read(np.array(halves, dtype=np.uint8))
     assert link in shown
     assert urlsplit(link).path.startswith("/sign-in/")
+
+
+def test_the_code_of_the_door_card_is_the_plain_address_of_tonights_form(tmp_path: Path) -> None:
+    port = free_port()
+    base = f"http://127.0.0.1:{port}"
+    with (
+        household(tmp_path) as house,
+        front(house, published=False, base_url=base, port=port) as pages,
+    ):
+        text = pages.get("/card", who="ana").text
+    [code] = re.findall(r"<svg[^>]*>.*?</svg>", text, re.DOTALL)
+    assert read(drawn(code)) == [f"{base}/"]

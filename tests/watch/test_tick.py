@@ -16,6 +16,7 @@ from scheduler.journal.fault import JournalFault
 from scheduler.journal.store import Journal, Writing
 from scheduler.service.agree_clock import agree_clock
 from scheduler.service.diary import Speaker
+from scheduler.service.doors.looking import Search, say_looking
 from scheduler.service.health.causes import Cause
 from scheduler.service.health.report_health import report_health
 from scheduler.service.household.open_profile import Household
@@ -372,6 +373,23 @@ def test_a_closing_said_by_a_clock_that_ran_ahead_silences_no_evening(
             [ticked] = as_said(connection, "orchard", "job")
         assert said.undone_by == "the clock"
         assert ticked.undone_by == "the clock"
+
+
+def test_who_looked_for_birds_by_a_clock_that_ran_ahead_looks_no_more(memory_folder: Path) -> None:
+    with driven(memory_folder, SMALL + ANA, NOON) as house:
+        house.tick()
+        house.clock.step(timedelta(hours=9))
+        house.tick()
+        house.say("closed", "Ana", count=11)
+        search = Search(coop_id="walnut", evening=NOON.date())
+        by = speaks("Ana", house.clock.at)
+        assert say_looking(house.journal, house.running.almanac, search, by) == "kept"
+        house.clock.synchronised = True
+        step_to(house, at("14:20"))
+        with house.journal.reading() as connection:
+            [looked] = as_said(connection, "orchard", "search")
+        assert looked.undone_by == "the clock"
+        assert titles(house, "Ana").count(AHEAD) == 1
 
 
 def test_a_clock_set_back_without_the_network_takes_back_only_that_doors_are_shut(

@@ -37,6 +37,7 @@ PAGES = (
     "/birds",
     "/phone",
     "/subscribe",
+    "/card",
     "/status",
     "/people",
     "/diary",

@@ -312,7 +312,7 @@ def test_tonight_is_told_to_programs_as_instants(served: Front) -> None:
         "letout": f"{morning.let_out.instant:%FT%TZ}",
     }
     assert served.ask("POST", served.tonight()).status == 405
-    assert served.post("/weather", {"kind": "order"}, who="ana").status == 303
+    assert served.post("/add", {"kind": "order"}, who="ana").status == 303
     [kept_in] = json.loads(served.get(served.tonight()).body)["coops"]
     assert kept_in["letout"] is None, "a door that opens by it would let them out"
     other = served.calendar().split("/")[2]

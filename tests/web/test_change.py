@@ -240,6 +240,23 @@ def test_somebody_is_added_and_removed_and_the_last_way_to_anybody_is_not(shared
     assert "Nobody could be told about an open door any more." in said_in(reply)
 
 
+def test_a_telephone_number_is_changed_and_stands_in_no_diary(shared: Front) -> None:
+    number = "+44 (0)20 7946 0222"  # Ofcom keeps 020 7946 0000 to 0999 for plays and films
+    wrong = send(shared, "person/kim", {"person/kim/telephone": "soon"}, section="people")
+    assert wrong.status == 422
+    assert "a telephone number such as" in beside(wrong, "person/kim/telephone")
+    assert 'value="soon"' in wrong.text
+    typed = {"person/kim/telephone": number}
+    assert send(shared, "person/kim", typed, section="people").status == 303
+    assert tables(shared, "person")[1]["telephone"] == number
+    edited = send(shared, "person/kim", {}, section="people", do="edit")
+    assert f'value="{number}"' in unescape(edited.text)
+    for path in ("/diary", "/diary.csv", "/diary.json"):
+        told = shared.get(path, who="ana").text
+        assert "elephone number" in told
+        assert "7946" not in told
+
+
 @unhurried
 def test_own_jobs_come_once_or_again_and_jobs_go_back_to_usual(shared: Front) -> None:
     typed = {"care/+/name": "Oil the hinge", "care/+/on": "2026-12-24", "care/+/minutes": "10"}

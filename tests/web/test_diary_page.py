@@ -95,7 +95,7 @@ def test_an_evening_can_be_put_right_where_its_own_page_still_can(pages: Front) 
 
 
 def test_a_report_is_taken_back_and_put_back_there(pages: Front) -> None:
-    pages.post("/weather", {"kind": "frost"}, who="ana")
+    pages.post("/add", {"kind": "frost"}, who="ana")
     assert "Reported: frost" in entry(text_of(pages), 1)
     assert change(pages, 1)[0] == 303
     assert 'value="put-back"' in entry(text_of(pages), 1)

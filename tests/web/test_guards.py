@@ -256,7 +256,7 @@ def test_what_is_not_read_is_told_in_a_plain_sentence_with_a_way_back(pages: Fro
         assert "<form" not in reply.text, "what somebody else's page has sent is not offered again"
         assert "Orchard" not in reply.text
     assert pages.ask("POST", "/week", ours, b"x=y").headers["allow"]
-    reply = pages.post("/weather", {"kind": "heat"})
+    reply = pages.post("/add", {"kind": "heat"})
     assert reply.status == 403
     assert "What you sent was not saved" in reply.text
     assert pages.house.rows("SELECT * FROM report") == []

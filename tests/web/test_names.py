@@ -85,7 +85,7 @@ def test_p14_every_name_stands_in_bdi_on_every_page(foreign: Front) -> None:
         "stranger": pages.get("/"),
         "stranger, lost": pages.get("/nonsense"),
     }
-    pages.post("/weather", {"kind": "predator"}, who="ana")
+    pages.post("/add", {"kind": "predator"}, who="ana")
     medicine = {"kind": "medicine", "coop": "walnut", "words": "Wormer A"}
     assert pages.post("/birds", medicine, who="ana").status == 303
     assert pages.post("/birds", {"kind": "broody", "coop": "barn"}, who="ana").status == 303

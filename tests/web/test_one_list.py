@@ -226,7 +226,7 @@ def test_every_page_of_an_error_says_that_nobody_can_be_told(tmp_path: Path) -> 
 def test_whoever_presses_too_often_reads_on_a_page_what_to_do(pages: Front) -> None:
     arrange(pages, CASES["not running"])
     for _ in range(31):
-        reply = pages.post("/weather", {"kind": "nonsense"}, who="kim")
+        reply = pages.post("/add", {"kind": "nonsense"}, who="kim")
     assert reply.status == 429
     assert reply.headers["retry-after"] == "600"
     assert RELY in reply.text

@@ -359,7 +359,7 @@ def test_a_house_that_was_said_to_be_empty_has_no_times_and_no_jobs(pages: Front
     week = pages.get("/week", who="ana").text
     assert week.count("The house is empty. 12 sleep elsewhere.") == 7
     assert "Lock up" not in week
-    assert "0 min for the jobs and the lock-up" in week
+    assert "0\u00a0min for the jobs and the lock-ups" in week
     today = pages.get("/", who="ana").text
     assert "Let out" not in today
     assert "Morning jobs" not in today
@@ -596,8 +596,8 @@ def test_what_is_asked_of_a_flock_names_no_key_on_the_page(tmp_path: Path) -> No
 
 
 def test_a_temperature_has_the_unit_that_stands_beside_the_field(pages: Front) -> None:
-    assert pages.post("/weather", {"kind": "heat", "air": "36"}, who="ana").status == 303
-    assert "36\u00a0°C" in pages.get("/weather", who="ana").text
+    assert pages.post("/add", {"kind": "heat", "air": "36"}, who="ana").status == 303
+    assert "36\u00a0°C" in pages.get("/add", who="ana").text
 
 
 def test_a_forged_cookie_is_nobody(pages: Front) -> None:
@@ -609,14 +609,16 @@ def test_a_forged_cookie_is_nobody(pages: Front) -> None:
 
 
 def test_weather_is_told_in_one_tap_and_taken_back(pages: Front) -> None:
-    assert pages.post("/weather", {"kind": "storm"}, who="ana").status == 303
-    shown = pages.get("/weather", who="ana").text
+    assert pages.post("/add", {"kind": "storm"}, who="ana").status == 303
+    shown = pages.get("/add", who="ana").text
     assert "Storm on Mon 21 Dec" in shown
-    assert "In severe heat or hard frost, also give the temperature" in shown, "else nobody is rung"
+    assert "In severe heat or hard frost, also say how hot or how cold" in shown, (
+        "else nobody is rung"
+    )
     assert "a storm is on its way" in pages.get("/", who="kim").text
-    assert pages.post("/weather/end", {"number": "1", "do": "undo"}, who="kim").status == 303
-    assert "Nothing has been reported" in pages.get("/weather", who="ana").text
-    assert pages.post("/weather/end", {"number": "7", "do": "end"}, who="kim").status == 422
+    assert pages.post("/add/end", {"number": "1", "do": "undo"}, who="kim").status == 303
+    assert "Nothing has been reported" in pages.get("/add", who="ana").text
+    assert pages.post("/add/end", {"number": "7", "do": "end"}, who="kim").status == 422
 
 
 @pytest.mark.parametrize(
@@ -633,56 +635,56 @@ def test_what_was_said_of_a_report_can_be_taken_back_at_any_time(
 ) -> None:
     pages.house.set_clock(pages.house.local("12:00"))
     order = {"kind": "order", "first": "2026-12-01"}
-    assert pages.post("/weather", order, who="ana").status == 303
+    assert pages.post("/add", order, who="ana").status == 303
     before = pages.house.rows("SELECT last, confirmed_on, undone_at FROM report")
-    answer = pages.post("/weather/end", {"number": "1", "do": do}, who="ana")
-    assert answer.headers["location"] == "/weather#report-1"
+    answer = pages.post("/add/end", {"number": "1", "do": do}, who="ana")
+    assert answer.headers["location"] == "/add#report-1"
     assert pages.house.rows("SELECT last, confirmed_on, undone_at FROM report") != before
-    page = pages.get("/weather", who="kim").text  # the plain page, by whoever looks at it later
+    page = pages.get("/add", who="kim").text  # the plain page, by whoever looks at it later
     assert said in page
     form = page.partition(said)[2].partition("</form>")[0]
     assert button in form
     back = dict(re.findall(r'name="(\w+)" value="(\w+)"', form)) | {"do": "again"}
     for _ in range(2):  # a wet screen taps twice
-        assert pages.post("/weather/end", back, who="kim").status == 303
+        assert pages.post("/add/end", back, who="kim").status == 303
     assert pages.house.rows("SELECT last, confirmed_on, undone_at FROM report") == before
-    assert said not in pages.get("/weather", who="ana").text
+    assert said not in pages.get("/add", who="ana").text
     kept = pages.house.rows("SELECT who, undone_by FROM report_change")
     assert kept == [("Ana", "Kim")]
 
 
 def test_what_ends_today_offers_no_button_that_changes_nothing(pages: Front) -> None:
     def buttons() -> list[str]:
-        page = pages.get("/weather", who="ana").text.partition("<h2>Reported</h2>")[2]
+        page = pages.get("/add", who="ana").text.partition("<h2>In force now</h2>")[2]
         return re.findall(r'value="(end|over|confirm)"', page)
 
-    pages.post("/weather", {"kind": "heat"}, who="ana")
+    pages.post("/add", {"kind": "heat"}, who="ana")
     assert buttons() == ["over"], "it ends today as it is, or now"
-    pages.post("/weather/end", {"number": "1", "do": "over"}, who="ana")
+    pages.post("/add/end", {"number": "1", "do": "over"}, who="ana")
     assert buttons() == []
-    assert "Heat on Mon 21 Dec, over the same day" in pages.get("/weather", who="ana").text
+    assert "Heat on Mon 21 Dec, over the same day" in pages.get("/add", who="ana").text
     longer = {"kind": "storm", "first": "2026-12-20", "last": "2026-12-22"}
-    pages.post("/weather", longer, who="ana")
+    pages.post("/add", longer, who="ana")
     assert buttons() == ["over", "end"]
     for do, last in (("end", "2026-12-21"), ("over", "2026-12-20")):
-        assert pages.post("/weather/end", {"number": "2", "do": do}, who="ana").status == 303
+        assert pages.post("/add/end", {"number": "2", "do": do}, who="ana").status == 303
         assert pages.house.rows("SELECT last FROM report WHERE number = 2") == [(last,)]
     assert buttons() == []
 
 
 def test_only_an_order_that_goes_on_is_still_in_force(pages: Front) -> None:
-    pages.post("/weather", {"kind": "frost"}, who="ana")
-    refused = pages.post("/weather/end", {"number": "1", "do": "confirm"}, who="ana")
+    pages.post("/add", {"kind": "frost"}, who="ana")
+    refused = pages.post("/add/end", {"number": "1", "do": "confirm"}, who="ana")
     assert refused.status == 422
     assert "Accepted: a housing order that goes on until further notice" in refused.text
     assert pages.house.rows("SELECT confirmed_on FROM report") == [(None,)]
 
 
 def test_an_old_order_is_asked_about_on_today(pages: Front) -> None:
-    pages.post("/weather", {"kind": "order", "first": "2026-12-01"}, who="ana")
+    pages.post("/add", {"kind": "order", "first": "2026-12-01"}, who="ana")
     asked = "Housing order since 1 December. Still in force?"
     assert asked in pages.get("/", who="kim").text
-    pages.post("/weather/end", {"number": "1", "do": "confirm"}, who="kim")
+    pages.post("/add/end", {"number": "1", "do": "confirm"}, who="kim")
     assert asked not in pages.get("/", who="kim").text
 
 
@@ -694,7 +696,7 @@ def test_what_a_report_makes_urgent_comes_first_on_today_by_no_hour_that_is_past
         return pages.get("/", who="ana").text.partition("Do these first</h2>")[2]
 
     pages.house.set_clock(pages.house.local("09:00"))
-    pages.post("/weather", {"kind": "heat", "air": "38", "sure": "1"}, who="ana")
+    pages.post("/add", {"kind": "heat", "air": "38", "sure": "1"}, who="ana")
     early = first_of_all("09:01")
     ahead = re.search(r"<em>midday, (\d\d:\d\d)</em>", early)
     assert ahead
@@ -713,7 +715,7 @@ def test_every_wrong_field_of_the_weather_is_told_at_once(pages: Front) -> None:
         "link": "javascript:alert(1)",
         "who": "x" * 200,
     }
-    reply = pages.post("/weather", wrong, who="ana")
+    reply = pages.post("/add", wrong, who="ana")
     assert reply.status == 422
     for field in ("air", "last", "link", "who"):
         assert f'id="wrong-{field}"' in reply.text, field
@@ -746,9 +748,9 @@ def test_the_diary_has_everything_said_and_done(pages: Front) -> None:
     pages.post("/door", {**CLOSED, "do": "all-in"}, who="ana")
     pages.post("/jobs", {"job": "water|walnut|2026-12-21|1", "do": "done"}, who="kim")
     frost = {"kind": "frost", "air": "-12 °C", "first": "2026-12-21", "last": "2026-12-23"}
-    pages.post("/weather", frost, who="kim")
-    pages.post("/weather/end", {"number": "1", "do": "undo"}, who="ana")
-    pages.post("/weather/end", {"number": "1", "turn": "1", "do": "again"}, who="kim")
+    pages.post("/add", frost, who="kim")
+    pages.post("/add/end", {"number": "1", "do": "undo"}, who="ana")
+    pages.post("/add/end", {"number": "1", "turn": "1", "do": "again"}, who="kim")
     reply = pages.get("/diary.csv", who="ana")
     assert reply.headers["content-type"].startswith("text/csv")
     # The clock goes on while the forms are sent.
@@ -773,8 +775,8 @@ def test_the_diary_has_everything_said_and_done(pages: Front) -> None:
 def test_the_diary_keeps_the_last_day_that_a_report_had_before_it_was_ended(pages: Front) -> None:
     pages.house.set_clock(pages.house.local("16:20"))
     frost = {"kind": "frost", "air": "-12 °C", "first": "2026-12-21", "last": "2026-12-23"}
-    pages.post("/weather", frost, who="kim")
-    pages.post("/weather/end", {"number": "1", "do": "end"}, who="ana")
+    pages.post("/add", frost, who="kim")
+    pages.post("/add/end", {"number": "1", "do": "end"}, who="ana")
     _, reported, ended = pages.get("/diary.csv", who="ana").text.splitlines()
     assert ",,,2026-12-23,report 1;" in reported
     assert ended.startswith("2,2026-12-21,frost ended,orchard,,Ana,")
@@ -817,9 +819,7 @@ def test_the_pages_say_where_the_temperatures_are_from_and_when_frost_comes(
     for path, text in texts.items():
         assert from_where in text, path
     if not place:
-        assert re.search(
-            r"<p>Frost likely on \d of 7 nights \(20 % or more\)\.</p>", texts["/week"]
-        )
+        assert re.search(r">Frost likely on \d of 7 nights \(20 % or more\)\.<", texts["/week"])
         assert "One year in two, the first frost comes before " in texts["/year"]
         assert "One year in two, the last frost comes after " in texts["/year"]
 
@@ -859,10 +859,13 @@ def test_from_twenty_birds_on_it_may_look_like_all_and_a_count_is_asked_for_once
             assert ("count them tonight" in pages.get("/", who="ana").text) == due
 
 
-def test_the_jobs_are_one_tap_away_however_many_houses_stand_above_them(two: Front) -> None:
-    before, _, after = two.get("/", who="ana").text.partition('<section class="card')
-    assert '<a class="link" href="#jobs">Go to the jobs</a>' in before
-    assert 'id="jobs"' in after
+def test_houses_with_the_same_evening_share_one_card_above_the_jobs(two: Front) -> None:
+    before, _, after = two.get("/", who="ana").text.partition('id="jobs"')
+    assert before.count('<section class="card early"') == 1
+    assert after.count('<section class="card early"') == 0
+    card = before.partition('<section class="card early"')[2]
+    assert "<bdi>Walnut</bdi> · <bdi>Barn</bdi>" in card
+    assert card.count("Lock up at 16:18") == 1
 
 
 def test_each_of_two_houses_is_confirmed_for_itself(two: Front) -> None:
@@ -894,7 +897,7 @@ def test_a_broken_profile_does_not_take_the_pages_away(pages: Front) -> None:
     assert pages.get("/", who="ana").status == 200
     whole = pages.house.profile_path.read_text(encoding="utf-8")
     pages.house.profile_path.write_text("[site", encoding="utf-8")
-    pages.post("/weather", {"kind": "frost"}, who="ana")  # something new is to be read
+    pages.post("/add", {"kind": "frost"}, who="ana")  # something new is to be read
     assert "Lock up at 16:18" in pages.get("/", who="ana").text
     pages.house.profile_path.write_text(whole, encoding="utf-8")
 
@@ -1082,7 +1085,7 @@ def test_each_house_is_of_its_own_evening_until_its_own_let_out(tmp_path: Path) 
 
 def test_a_predator_is_reported_once_however_often_it_is_tapped(pages: Front) -> None:
     for _ in range(2):
-        assert pages.post("/weather", {"kind": "predator"}, who="ana").status == 303
+        assert pages.post("/add", {"kind": "predator"}, who="ana").status == 303
     assert pages.house.rows("SELECT count(*) FROM report") == [(1,)]
 
 
@@ -1090,20 +1093,20 @@ def test_k1_heat_by_one_tap_leaves_the_worse_heat_that_was_told(pages: Front) ->
     def emergency() -> bool:
         return "Heat emergency" in pages.get("/", who="ana").text
 
-    assert pages.post("/weather", {"kind": "heat", "air": "37 °C"}, who="ana").status == 303
+    assert pages.post("/add", {"kind": "heat", "air": "37 °C"}, who="ana").status == 303
     assert emergency()
-    assert pages.post("/weather", {"kind": "heat"}, who="ana").status == 303
+    assert pages.post("/add", {"kind": "heat"}, who="ana").status == 303
     assert emergency()
-    assert pages.post("/weather/end", {"number": "2", "do": "undo"}, who="ana").status == 303
+    assert pages.post("/add/end", {"number": "2", "do": "undo"}, who="ana").status == 303
     assert emergency()
-    assert pages.post("/weather/end", {"number": "1", "do": "undo"}, who="ana").status == 303
+    assert pages.post("/add/end", {"number": "1", "do": "undo"}, who="ana").status == 303
     assert not emergency()
 
 
 def test_k7_under_an_order_a_shut_house_without_a_roofed_run_says_no_let_out(pages: Front) -> None:
     pages.house.say(count=12)
     assert "Let them out at 08:3" in pages.get("/", who="ana").text
-    pages.post("/weather", {"kind": "order"}, who="ana")
+    pages.post("/add", {"kind": "order"}, who="ana")
     shown = pages.get("/", who="ana").text
     assert "Let them out at 08:3" not in shown
     assert "not today" in shown
@@ -1112,21 +1115,21 @@ def test_k7_under_an_order_a_shut_house_without_a_roofed_run_says_no_let_out(pag
 
 def test_k11_an_odd_report_is_kept_at_the_second_press(pages: Front) -> None:
     odd = {"kind": "heat", "air": "10 °C"}
-    asked = pages.post("/weather", odd, who="ana")
+    asked = pages.post("/add", odd, who="ana")
     assert "10\u00a0°C is unusual for heat. Is it right?" in asked.text
     assert pages.house.rows("SELECT count(*) FROM report") == [(0,)]
-    assert pages.post("/weather", odd | {"sure": "1"}, who="ana").status == 303
-    assert "Nothing changes in the plan" in pages.get("/weather", who="ana").text
+    assert pages.post("/add", odd | {"sure": "1"}, who="ana").status == 303
+    assert "Nothing changes in the plan" in pages.get("/add", who="ana").text
 
 
 def test_an_order_and_a_predator_have_their_ends_within_one_tap(pages: Front) -> None:
-    pages.post("/weather", {"kind": "predator", "grade": "got-at"}, who="ana")
-    pages.post("/weather", {"kind": "order"}, who="ana")
-    shown = pages.get("/weather", who="ana").text
+    pages.post("/add", {"kind": "predator", "grade": "got-at"}, who="ana")
+    pages.post("/add", {"kind": "order"}, who="ana")
+    shown = pages.get("/add", who="ana").text
     assert shown.count("Reported by Ana, Mon 21 Dec, 12:") == 2
     assert "Predator that got at the birds on Mon 21 Dec, until Sun 3 Jan" in shown
-    pages.post("/weather/end", {"number": "2", "do": "confirm"}, who="ana")
-    pages.post("/weather/end", {"number": "1", "do": "end"}, who="ana")
+    pages.post("/add/end", {"number": "2", "do": "confirm"}, who="ana")
+    pages.post("/add/end", {"number": "1", "do": "end"}, who="ana")
     kept = pages.house.rows("SELECT grade, last, confirmed_on FROM report ORDER BY number")
     assert kept == [("got-at", "2026-12-21", None), (None, None, "2026-12-21")]
 
@@ -1151,7 +1154,7 @@ def test_a5_somebody_agrees_on_the_page_that_the_clock_is_right(pages: Front) ->
 
 
 def test_a_form_that_is_loaded_again_leads_back_to_its_page(pages: Front) -> None:
-    leads = {"/door": "/", "/jobs": "/", "/weather/end": "/weather", "/status/test": "/status"}
+    leads = {"/door": "/", "/jobs": "/", "/weather/end": "/add", "/status/test": "/status"}
     leads["/status/clock"] = "/status"
     for path, to in leads.items():
         assert pages.get(path, who="ana").headers["location"] == to

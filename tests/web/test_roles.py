@@ -41,6 +41,10 @@ SHUT = {
     },
 }
 SENT = {
+    "/add": {"kind": "heat"},
+    "/add/end": {"number": "1", "do": "over"},
+    "/add/came": {"kind": "flock", "what": "arrived", "count": "1", "coop": "walnut"},
+    "/add/feed": {},
     "/weather": {"kind": "heat"},
     "/weather/end": {"number": "1", "do": "over"},
     "/birds": {"kind": "broody", "coop": "walnut"},

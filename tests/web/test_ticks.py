@@ -19,7 +19,7 @@ from scheduler.web.household_now import Lookout
 from scheduler.web.job_lines import JobLine, anchor_of, written
 from scheduler.web.last_results import Plans
 from scheduler.web.request_and_answer import Answer, Visit
-from scheduler.web.views import birds, today, weather
+from scheduler.web.views import add, birds, today
 from tests.alerts.orchard import ANA, KEY, SITE, WALNUT
 from tests.faults.driven import DAY, MINUTE, Driven, driven, memory_folder
 from tests.unhurried import unhurried
@@ -68,7 +68,7 @@ class Home(Driven):
         return facts
 
     def reports(self) -> list[dict[str, list[str]]]:
-        reports = weather.PAGE.show(self.visit()).facts["reports"]
+        reports = add.PAGE.show(self.visit()).facts["reports"]
         assert isinstance(reports, list)
         return reports
 
@@ -149,8 +149,11 @@ def test_the_minutes_of_a_walk_are_those_of_the_jobs_that_stand_under_it(
 ) -> None:
     with home(memory_folder) as house:
         house.heat(36.0, "09:00")
-        rounds = today.show(house.visit(), house.plans).facts["rounds"]
-        assert isinstance(rounds, list)
+        facts = today.show(house.visit(), house.plans).facts
+        now, others = facts["rounds_now"], facts["rounds_else"]
+        assert isinstance(now, list)
+        assert isinstance(others, list)
+        rounds = now + others
         told = {one.name: one.minutes for one in rounds}
         assert told == {one.name: sum(line.minutes for line in one.lines) for one in rounds}
         assert 0 < told["midday"] < sum(line.minutes for line in house.lines("urgent"))
@@ -159,11 +162,11 @@ def test_the_minutes_of_a_walk_are_those_of_the_jobs_that_stand_under_it(
 def test_the_answer_to_a_report_says_what_to_do_now(memory_folder: Path) -> None:
     with home(memory_folder) as house:
         house.at(at("09:00"))
-        made = weather.PAGE.make(house.visit(kind="heat", air="38"))
-        assert made.location == "/weather#report-1"
+        made = add.PAGE.make(house.visit(kind="heat", air="38"))
+        assert made.location == "/add#report-1"
         house.at(at("13:10"))
-        second = weather.PAGE.make(house.visit(kind="heat", air="42"))
-        assert second.location == "/weather#report-2"
+        second = add.PAGE.make(house.visit(kind="heat", air="42"))
+        assert second.location == "/add#report-2"
         later, first = house.reports()
         assert first["urgent"] == [], "it is four hours old"
         (job,) = later["urgent"]
@@ -218,10 +221,10 @@ def test_an_undo_of_what_is_taken_back_already_says_so(memory_folder: Path) -> N
         again = house.tap("undo", "09:32").location
         assert again.startswith(f"/?already={anchor_of(EMERGENCY)}#")
         report.undo(house.journal, "orchard", number, house.speaker())
-        answer = weather.PAGE.end(house.visit(number=str(number), do="undo"))
-        assert answer.location == f"/weather?already={number}#report-{number}"
+        answer = add.PAGE.end(house.visit(number=str(number), do="undo"))
+        assert answer.location == f"/add?already={number}#report-{number}"
         visit = replace(house.visit(), query={"already": str(number)})
-        assert weather.PAGE.show(visit).facts["already"] == (
+        assert add.PAGE.show(visit).facts["already"] == (
             "Nothing has changed: that had already been taken back by Ben, Tue 20 Jul, 09:32."
         )
         gone = replace(house.visit(), query={"overtaken": "walnut-2027-06-01"})

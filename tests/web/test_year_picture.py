@@ -22,7 +22,7 @@ TODAY = date(2026, 11, 25)
 NAMES = sorted(path.stem for path in CONFIG.glob("*.toml"))
 SITE = '[site]\nname = "S"\nlatitude = {}\nlongitude = 20\ntimezone = "Europe/Oslo"\n'
 BIRDS = '[[coop]]\nname = "C"\n[[flock]]\nname = "F"\nhens = 6\n'
-CLOCK_LEFT, CLOCK_WIDTH = 36, 198
+CLOCK_LEFT, CLOCK_WIDTH = 36, 192
 DAY_HEIGHT, TOP = 1.6, 34
 
 Points = list[tuple[float, float]]
@@ -88,7 +88,7 @@ def test_the_picture_is_small_and_its_notes_stand_apart(name: str, catalogue: Ca
     picture = _drawn(planned)
     assert len(ET.tostring(picture)) < 40_000
     assert not picture.findall(".//*[@style]")
-    notes = [one for one in picture.findall("text") if float(one.attrib["x"]) > 250]
+    notes = [one for one in picture.findall("text") if float(one.attrib["x"]) >= 250]
     mine = {planned.profile.coop[0].id, planned.profile.site.id} | {
         flock.id for flock in planned.profile.flocks_of(planned.profile.coop[0].id)
     }
@@ -135,6 +135,23 @@ def test_an_evening_after_midnight_lies_to_the_right_of_it(
         local = one.lock_up.latest.astimezone(zone)
         [hour] = _hours(_points(picture, "latest"), one.day, planned.days[0].day, 26)
         assert hour == pytest.approx(24 + local.hour + local.minute / 60, abs=0.05)
+
+
+def test_a_chosen_date_has_a_line_at_its_height_and_a_grip_as_large_as_a_thumb(
+    declare: Callable[[str], Profile], catalogue: Catalogue
+) -> None:
+    planned = _year(declare(SITE.format(50) + BIRDS), catalogue)
+    text = year_picture(planned, planned.profile.coop[0], TODAY, date(2027, 3, 4))
+    picture = ET.fromstring(text)  # noqa: S314 - our own
+    chosen = picture.find("g[@class='chosen']")
+    assert chosen is not None
+    middle = TOP + ((date(2027, 3, 4) - planned.days[0].day).days + 0.5) * DAY_HEIGHT
+    assert chosen.attrib["transform"] == f"translate(0 {middle:.1f})"
+    reach = chosen.find("circle[@class='reach']")
+    assert reach is not None
+    # A phone of 390 px leaves the picture 344 of them.
+    assert float(reach.attrib["r"]) * 2 * 344 / float(picture.attrib["viewBox"].split()[2]) > 46
+    assert "chosen" not in year_picture(planned, planned.profile.coop[0], TODAY)
 
 
 def test_names_are_escaped(declare: Callable[[str], Profile], catalogue: Catalogue) -> None:

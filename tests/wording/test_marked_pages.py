@@ -108,6 +108,7 @@ def by_day(seen: Scenes) -> None:
         "weather",
         "birds",
         "subscribe",
+        "card",
         "status",
         "people",
     ):
@@ -225,15 +226,17 @@ def told_by_a_forecast(seen: Scenes) -> None:
 
 def reported(seen: Scenes) -> None:
     """What the pages of reports and jobs ask, refuse, list and take back."""
-    seen.look("an odd emergency", "/weather", {"kind": "heat", "air": "58"})
-    seen.look("an emergency", "/weather", {"kind": "heat", "air": "36"})
-    seen.look("a predator", "/weather", {"kind": "predator", "grade": "got-at"})
-    seen.look("an order", "/weather", {"kind": "order", "first": "2026-12-01"})
+    seen.look("an odd emergency", "/add", {"kind": "heat", "air": "58"})
+    seen.look("an emergency", "/add", {"kind": "heat", "air": "36"})
+    seen.look("a predator", "/add", {"kind": "predator", "grade": "got-at"})
+    seen.look("an order", "/add", {"kind": "order", "first": "2026-12-01"})
     wrong = {"kind": "heat", "air": "mild", "first": "soon", "link": "there"}
-    seen.look("a wrong report", "/weather", wrong)
-    seen.look("a report taken back", "/weather/end", {"number": "2", "do": "undo"})
-    seen.look("a report ended", "/weather/end", {"number": "1", "do": "over"})
-    seen.look("no such report", "/weather/end", {"number": "99", "do": "end"})
+    seen.look("a wrong report", "/add", wrong)
+    seen.look("no number of degrees", "/add", {"kind": "frost", "form": "degrees", "air": "mild"})
+    seen.look("a bag of feed", "/add/feed", {"do": "open"})
+    seen.look("a report taken back", "/add/end", {"number": "2", "do": "undo"})
+    seen.look("a report ended", "/add/end", {"number": "1", "do": "over"})
+    seen.look("no such report", "/add/end", {"number": "99", "do": "end"})
     medicine = {"kind": "medicine", "coop": "walnut", "words": "Ana"}
     seen.look("a medicine", "/birds", medicine)
     seen.look("an illness", "/birds", {"kind": "illness", "coop": "barn", "sign": "blue-comb"})

@@ -12,11 +12,13 @@ from scheduler.cares.diary.entry import FromNewer, Said, TakenBack, Unreadable
 from scheduler.cares.diary.job_entries import JOB_KINDS
 from scheduler.cares.diary.profile_entries import PROFILE_KINDS
 from scheduler.cares.diary.report_entries import REPORT_KINDS
+from scheduler.cares.diary.search_entries import SEARCH_KINDS
 
 KINDS: dict[str, type[Said]] = {
     one.KIND: one
     for one in (
         *DOOR_KINDS,
+        *SEARCH_KINDS,
         *BIRD_KINDS,
         *EGG_KINDS,
         *JOB_KINDS,

@@ -7,7 +7,7 @@ from typing import ClassVar, Literal
 
 # Who takes back what was said while this machine's clock ran ahead.
 BY_CLOCK: Literal["the clock"] = "the clock"
-Family = Literal["door", "birds", "job", "eggs", "report", "profile", "unknown"]
+Family = Literal["door", "search", "birds", "job", "eggs", "report", "profile", "unknown"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

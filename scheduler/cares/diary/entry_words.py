@@ -33,6 +33,7 @@ from scheduler.cares.diary.report_entries import (
     ReportEnded,
     ReportMade,
 )
+from scheduler.cares.diary.search_entries import LookingToo
 from scheduler.cares.job_title import names_of_jobs, title_of
 from scheduler.cares.records import Report
 from scheduler.cares.report_words import kind_words, words_of
@@ -147,6 +148,11 @@ def _(what: LookingStopped, entry: Entry, called: NamesInDiary) -> str:
     if what.for_good:
         return _of_birds(DiaryDoor.lost, DiaryDoor.all_lost, what.birds, entry, called)
     return _of_birds(DiaryDoor.not_found, DiaryDoor.none_found, what.birds, entry, called)
+
+
+@words_for.register
+def _(_what: LookingToo, entry: Entry, called: NamesInDiary) -> str:
+    return DiaryDoor.looking(house=called.name_of(entry.about))
 
 
 @words_for.register

@@ -4,7 +4,7 @@ A closing is never refused because of its count; what else cannot be is asked ab
 The reminders follow in the same transaction.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from functools import partial
@@ -24,7 +24,14 @@ from scheduler.service.diary import Judged, Refused, Speaker
 from scheduler.service.doors.cannot_be import TAKES_AWAY, choose, out_of_time, would_empty
 from scheduler.service.doors.follow import follow
 from scheduler.service.doors.overtaken import ended_since, overtaken_by
-from scheduler.service.doors.statement import AskFirst, Kept, Result, Statement, matter_of
+from scheduler.service.doors.statement import (
+    AskFirst,
+    Kept,
+    Result,
+    Statement,
+    Together,
+    matter_of,
+)
 from scheduler.service.evenings_around import nights_of, planned_of
 from scheduler.wording.service.doors import DoorAccepted, DoorAsked
 
@@ -33,47 +40,90 @@ EARLY = timedelta(hours=3)
 
 def say(journal: Journal, almanac: Almanac, statement: Statement, now: datetime) -> Result:
     """Keeps the statement and what follows from it, or says why not."""
-    at, site_id = statement.at or now, almanac.site_id
+    at = statement.at or now
     evening = statement.evening or almanac.evening_of(at, statement.coop)
     if beyond := out_of_time(almanac, statement, at, evening, now):
         return beyond
     by = speaker(almanac, statement, now)
 
     def judge(connection: Connection) -> Judged[Result]:
-        said = closings.closings(connection, site_id, evening)
-        around = nights_of(almanac, connection, evening, said, now)
-        if overtaken := overtaken_by(statement, around, said, connection, site_id):
-            return Judged(answer=overtaken)
-        chosen = choose(around, statement)
-        if isinstance(chosen, Refused):
-            return Judged(answer=chosen)
-        if not_yet := ended_since(statement, chosen, said) or _early(statement, chosen, at):
-            return Judged(answer=not_yet)
-        others = _moved_to(statement, around, chosen)
-        if isinstance(others, Refused):
-            return Judged(answer=others)
-        elsewhere = dict(zip((*chosen, *others), (*others, *chosen), strict=False))
-        chosen |= others
-        new = tuple(
-            Closing(
-                kind="moved-in" if coop_id in others else statement.kind,
-                coop_id=coop_id,
-                evening=evening,
-                at=at,
-                who=statement.who,
-                flock=planned_of(night, coop_id).profile_birds,
-                count=_counted(statement, night, coop_id),
-                some_missing=statement.some_missing and statement.count is None,
-                other_coop=elsewhere[coop_id] if others else "",
-            )
-            for coop_id, night in chosen.items()
-        )
-        kept = as_kept(evening, new, chosen, [*said, *new], now)
-        if emptied := would_empty(statement, chosen, kept):
-            return Judged(answer=emptied)
-        return Judged(answer=kept, said=as_entries(by, new), then=partial(follow, almanac, now=now))
+        judged = _judge(almanac, connection, statement, by, evening)
+        return replace(judged, then=_follow(almanac, now)) if judged.said else judged
 
-    return diary.say(journal, site_id, by, matter_of(statement.kind), evening, judge)
+    return diary.say(journal, almanac.site_id, by, matter_of(statement.kind), evening, judge)
+
+
+def say_together(
+    journal: Journal, almanac: Almanac, together: Together, now: datetime
+) -> Mapping[str, Result] | Refused | AskFirst:
+    """Keeps of each house that it is shut with so many birds, and tells of them all at once.
+
+    A house of which that cannot be kept keeps no other from it: each has its own answer, by its id.
+    Where one is hours ahead of its lock-up nothing is kept until somebody is sure.
+    """
+    evening, said = together.evening, together.statements
+    for one in said:
+        if beyond := out_of_time(almanac, one, one.at or now, evening, now):
+            return beyond
+    by = speaker(almanac, said[0], now)
+
+    def judge(connection: Connection) -> Judged[Mapping[str, Result] | AskFirst]:
+        judged = {
+            coop_id: _judge(almanac, connection, one, by, evening)
+            for one in said
+            if (coop_id := one.coop)
+        }
+        answers = {coop_id: one.answer for coop_id, one in judged.items()}
+        if first := [one for one in answers.values() if isinstance(one, AskFirst)]:
+            return Judged(answer=min(first, key=lambda one: one.lock_up))
+        new = [each for one in judged.values() for each in one.said]
+        return Judged(answer=answers, said=new, then=_follow(almanac, now) if new else None)
+
+    return diary.say(journal, almanac.site_id, by, "door", evening, judge)
+
+
+def _follow(almanac: Almanac, now: datetime) -> Callable[[Connection], None]:
+    return partial(follow, almanac, now=now)
+
+
+def _judge(
+    almanac: Almanac, connection: Connection, statement: Statement, by: Speaker, evening: date
+) -> Judged[Result]:
+    """What of the statement is kept, as everything stands."""
+    now, site_id = by.now, almanac.site_id
+    at = statement.at or now
+    said = closings.closings(connection, site_id, evening)
+    around = nights_of(almanac, connection, evening, said, now)
+    if overtaken := overtaken_by(statement, around, said, connection, site_id):
+        return Judged(answer=overtaken)
+    chosen = choose(around, statement)
+    if isinstance(chosen, Refused):
+        return Judged(answer=chosen)
+    if not_yet := ended_since(statement, chosen, said) or _early(statement, chosen, at):
+        return Judged(answer=not_yet)
+    others = _moved_to(statement, around, chosen)
+    if isinstance(others, Refused):
+        return Judged(answer=others)
+    elsewhere = dict(zip((*chosen, *others), (*others, *chosen), strict=False))
+    chosen |= others
+    new = tuple(
+        Closing(
+            kind="moved-in" if coop_id in others else statement.kind,
+            coop_id=coop_id,
+            evening=evening,
+            at=at,
+            who=statement.who,
+            flock=planned_of(night, coop_id).profile_birds,
+            count=_counted(statement, night, coop_id),
+            some_missing=statement.some_missing and statement.count is None,
+            other_coop=elsewhere[coop_id] if others else "",
+        )
+        for coop_id, night in chosen.items()
+    )
+    kept = as_kept(evening, new, chosen, [*said, *new], now)
+    if emptied := would_empty(statement, chosen, kept):
+        return Judged(answer=emptied)
+    return Judged(answer=kept, said=as_entries(by, new))
 
 
 def _moved_to(

@@ -35,6 +35,14 @@ class Statement:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Together:
+    """Closings of an evening that one person says with one press, each of a house of its own."""
+
+    evening: date
+    statements: tuple[Statement, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Kept:
     """It was kept: for these coops of that evening; `late` after the next let-out.
 

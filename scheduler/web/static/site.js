@@ -5,6 +5,8 @@
 (() => {
   const QUEUE = "duskfold-kept";
   const REFUSED = "duskfold-refused";
+  const READ = "duskfold-read"; // what was folded away on this device once it was read
+  const MOST_READ = 20;
   const TRY_EVERY_MS = 15000;
   const PATIENCE_MS = 8000;
   const LOOK_AGAIN_MS = 60000;
@@ -46,18 +48,19 @@
       .map((tap) => told("tap_at", { tap: tap.what, time: clock(tap.at) }))
       .reduceRight((rest, first) => told("more_taps", { first, rest }));
 
-  // The door or the jobs that a form is about: while a tap waits, nobody presses there again.
-  const about = (action, fields) =>
-    [new URL(action, location.href).pathname]
-      .concat(fields.filter(([name]) => name === "coop" || name === "job").map(([, value]) => value))
-      .join(" ");
+  // The doors or the jobs that a form is about: while a tap waits, nobody presses there again.
+  const ABOUT = ["coop", "house", "job"];
+  const about = (action, fields) => {
+    const path = new URL(action, location.href).pathname;
+    return fields.filter(([name]) => ABOUT.includes(name)).map(([, value]) => `${path} ${value}`);
+  };
   const hold = (noted) => {
-    const waiting = new Set(kept().map((tap) => about(tap.action, tap.fields)));
+    const waiting = new Set(kept().flatMap((tap) => about(tap.action, tap.fields)));
     for (const form of document.querySelectorAll("form[data-kept]")) {
-      const waits = waiting.has(about(form.action, [...new FormData(form)]));
+      const waits = about(form.action, [...new FormData(form)]).some((one) => waiting.has(one));
       if (!waits && !form.hasAttribute("data-holds")) continue;
       form.toggleAttribute("data-holds", waits);
-      for (const button of form.querySelectorAll("button:not([hidden])")) button.disabled = waits;
+      for (const button of form.elements) if (button.matches("button:not([hidden])")) button.disabled = waits;
       for (const field of form.querySelectorAll("[data-expected]")) follow(field);
       form.querySelector(".waits")?.remove();
       if (waits && noted) form.append(made("p", "small waits", told("will_be_sent")));
@@ -146,6 +149,10 @@
     await shelf.put("/", new Response(body, { headers: { "Content-Type": "text/html; charset=utf-8" } }));
   };
 
+  const unfold = (one) => {
+    for (let fold = one?.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+  };
+
   // The page that a form answers takes the place of this one; the focus goes back to its line.
   const show = (response, body, back) => {
     const page = new DOMParser().parseFromString(body, "text/html");
@@ -156,7 +163,9 @@
       if (response.redirected && response.ok) shelve(there, body);
       document.body.replaceWith(page.body);
       arrive();
-      (document.querySelector("[aria-invalid]") || byId(back) || byId("main")).focus();
+      const place = document.querySelector("[aria-invalid]") || byId(back) || byId("main");
+      unfold(place);
+      place.focus();
     } else {
       say(told("not_saved"));
     }
@@ -216,7 +225,7 @@
       button.textContent = count === expected ? all : fill(count < expected ? fewer : more, { count });
     }
     // What was typed is not lost to a button that says nothing of it.
-    const other = field.form.querySelector("[data-uncounted]");
+    const other = [...field.form.elements].find((one) => one.matches("[data-uncounted]"));
     if (other && counted && count !== expected) other.disabled = true;
     else if (other) other.disabled = field.form.hasAttribute("data-holds");
   };
@@ -231,12 +240,32 @@
     if (field.dataset.expected) follow(field);
   });
 
+  document.addEventListener("toggle", ({ target }) => {
+    const name = target.dataset?.read;
+    if (!name) return;
+    const others = read(READ).filter((one) => one !== name);
+    write(READ, target.open ? others : [...others, name].slice(-MOST_READ));
+  }, true);
+
   // -- the time, and whether the page is of now -------------------------------------------------
 
   const span = (count, inMinutes, inHours) =>
     count < 120
       ? told(inMinutes, { minutes: count })
       : told(inHours, { hours: Math.floor(count / 60), minutes: count % 60 });
+  // The mark of now and the sun go along the evening's sky; off its ends they stay away.
+  const sky = (at) => {
+    const strip = document.querySelector("svg.strip");
+    const now = strip?.querySelector(".mark.now");
+    const share = strip && (at - strip.dataset.from) / (strip.dataset.to - strip.dataset.from);
+    if (!now || !(share >= 0 && share <= 1)) return;
+    const sun = strip.querySelector("svg.sun");
+    const heights = strip.dataset.heights.split(",").map(Number);
+    const place = share * (heights.length - 1);
+    const before = Math.min(Math.floor(place), heights.length - 2);
+    for (const one of [now, sun]) one?.setAttribute("x", `${(100 * share).toFixed(2)}%`);
+    sun?.setAttribute("y", heights[before] + (place - before) * (heights[before + 1] - heights[before]));
+  };
   let shown = Date.now();
   let asOf = "";
   const minutes = () => {
@@ -248,8 +277,13 @@
     }
     const head = byId("clock");
     if (!head) return;
+    sky((now + ahead) / 1000);
     try {
-      head.textContent = time(head.dataset.at * 1000 + now - shown, head.dataset);
+      const at = head.dataset.at * 1000 + now - shown;
+      head.textContent = time(at, head.dataset);
+      // Once midnight has passed, a card says of which evening it is; sv-SE writes dates as we do.
+      const day = new Intl.DateTimeFormat("sv-SE", { timeZone: head.dataset.zone }).format(at);
+      for (const each of document.querySelectorAll("[data-day]")) each.hidden = each.dataset.day === day;
     } catch { /* a browser that does not know the zone leaves it as it was sent */ }
   };
 
@@ -298,6 +332,10 @@
       field.after(button);
     }
     for (const step of document.querySelectorAll("[data-step]")) step.hidden = false;
+    for (const fold of document.querySelectorAll("[data-read]")) {
+      if (read(READ).includes(fold.dataset.read)) fold.open = false;
+    }
+    if (location.hash) unfold(byId(decodeURIComponent(location.hash.slice(1))));
     for (const field of document.querySelectorAll("[data-expected]")) follow(field);
     minutes();
     tell();

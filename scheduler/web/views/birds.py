@@ -14,7 +14,7 @@ from scheduler.web.request_and_answer import Answer, Visit, go
 from scheduler.wording.web.reports import BirdEnds, NoneReported
 from scheduler.wording.words import Words
 
-_FIELDS = ("kind", "coop", "count", "words", "first", "last", "eggs", "meat")
+FIELDS = ("kind", "coop", "count", "words", "first", "last", "eggs", "meat")
 # What the button says that ends it, for one bird and for several.
 _OVER: Mapping[ReportKind, tuple[Words, Words]] = {
     "broody": (BirdEnds.broody_one, BirdEnds.broody_several),
@@ -22,7 +22,7 @@ _OVER: Mapping[ReportKind, tuple[Words, Words]] = {
 }
 
 
-def _facts(visit: Visit) -> dict[str, object]:
+def facts(visit: Visit) -> dict[str, object]:
     profile = visit.profile
     return {
         "lines": bird_lines(profile, visit.standing.records, visit.today),
@@ -46,11 +46,11 @@ def today(visit: Visit) -> list[tuple[BirdLine, int | None, Buttons]]:
             found.append((line, None, ()))
         else:
             del lines[number]  # of two alike each has its own button
-            found.append((line, number, _ends(visit, told[number])))
+            found.append((line, number, ends_of(visit, told[number])))
     return found
 
 
-def _ends(visit: Visit, one: Report) -> Buttons:
+def ends_of(visit: Visit, one: Report) -> Buttons:
     """The buttons that would end it."""
     first, last, today = one.spell.first, one.spell.last, visit.today
     if today not in one.spell or last == today != first:
@@ -62,10 +62,10 @@ def _ends(visit: Visit, one: Report) -> Buttons:
     return found if last == today else (*found, ("end", BirdEnds.dose_is_today()))
 
 
-def _read(visit: Visit) -> Report | Mapping[str, str]:
+def read(visit: Visit) -> Report | Mapping[str, str]:
     kind = visit.said("kind")
     told = ToldBirds(
-        **{name: visit.said(name) for name in _FIELDS},
+        **{name: visit.said(name) for name in FIELDS},
         signs=tuple(visit.form.get("sign", [])[: len(SIGNS)]) if kind == "illness" else (),
     )
     found = read_bird_report(told, visit.profile, visit.today)
@@ -75,11 +75,11 @@ def _read(visit: Visit) -> Report | Mapping[str, str]:
 PAGE = ReportPage(
     name="birds",
     kinds=BIRD_KINDS,
-    fields=(*_FIELDS, *came_or_went.FIELDS),
-    facts=_facts,
-    read=_read,
+    fields=(*FIELDS, *came_or_went.FIELDS),
+    facts=facts,
+    read=read,
     odd=lambda visit, found: odd_of_birds(found, visit.today),
-    ends=_ends,
+    ends=ends_of,
 )
 
 

@@ -35,13 +35,15 @@ class Coops:
         self._kept = LastResults[HousingCheck](_KEPT)
 
     def show(self, visit: Visit) -> Answer:
-        """The page, by backyard practice or another set of rules."""
+        """The page of one house or of all, by backyard practice or another set of rules."""
         wanted = visit.query.get("rules", RULE_SETS[0])
         rules = next((each for each in RULE_SETS if each == wanted), RULE_SETS[0])
         check = self._check(visit, rules)
         profile, today = visit.profile, visit.today
+        asked = [coop for coop in profile.coop if coop.id == visit.query.get("house")]
         facts = {
-            "coops": [self._coop(visit, coop, check) for coop in profile.coop],
+            "coops": [house_of(visit, coop, check) for coop in asked or profile.coop],
+            "house_asked": asked[0].id if asked else "",
             "notes": check.page_notes,
             "rules": rules,
             "rule_sets": [(each, rule_set_name(each)) for each in RULE_SETS],
@@ -55,34 +57,36 @@ class Coops:
         }
         return Answer(template="coop.html", facts=facts)
 
-    def _coop(self, visit: Visit, coop: Coop, check: HousingCheck) -> dict[str, object]:
-        profile, own = visit.profile, check.of(coop.id)
-        at = usual_day(profile, visit.today)
-        here = profile.flocks_on(coop.id, visit.today)
-        apart = quarantine_of_house(here, visit.standing.records, visit.today)
-        meets = meets_from_house(profile, coop.id, visit.standing.records, visit.today)
-        return {
-            "name": coop.name,
-            "id": coop.id,
-            "birds": reasons.birds(profile.flocks_of(coop.id), profile.site.region),
-            "quarantine": quarantine_words(apart, meets) if apart else None,
-            "short": own.short,
-            "criteria": [
-                (one.verdict, criterion_words(one, profile.units)) for one in own.criteria
-            ],
-            "explained": explanations(own.criteria, profile.units),
-            "holds": [holds(each) for each in own.capacities],
-            "buy": [bought(each, profile.units) for each in own.purchases],
-            "figures": [figure_words(one, profile.units) for one in figures(profile, coop, at)],
-            "air": air_lines(profile, coop, visit.today),
-        }
-
     def _check(self, visit: Visit, rules: RuleSet) -> HousingCheck:
         standing = visit.standing
         key = (standing.household.text, standing.records, rules, visit.today)
         return self._kept.get(
             key, lambda: housing_check(standing.household, standing.records, rules, visit.today)
         )
+
+
+def house_of(visit: Visit, coop: Coop, check: HousingCheck) -> dict[str, object]:
+    """What the pages say of one house: what is short, what was not measured, what is to buy."""
+    profile, own = visit.profile, check.of(coop.id)
+    at = usual_day(profile, visit.today)
+    here = profile.flocks_on(coop.id, visit.today)
+    apart = quarantine_of_house(here, visit.standing.records, visit.today)
+    meets = meets_from_house(profile, coop.id, visit.standing.records, visit.today)
+    told = [(one.verdict, criterion_words(one, profile.units)) for one in own.criteria]
+    return {
+        "name": coop.name,
+        "id": coop.id,
+        "birds": reasons.birds(profile.flocks_of(coop.id), profile.site.region),
+        "quarantine": quarantine_words(apart, meets) if apart else None,
+        "short": [words for verdict, words in told if verdict == "short"],
+        "measured": [(verdict, words) for verdict, words in told if verdict != "unknown"],
+        "unknown": [words for verdict, words in told if verdict == "unknown"],
+        "explained": explanations(own.criteria, profile.units),
+        "holds": [holds(each) for each in own.capacities],
+        "buy": [bought(each, profile.units) for each in own.purchases],
+        "figures": [figure_words(one, profile.units) for one in figures(profile, coop, at)],
+        "air": air_lines(profile, coop, visit.today),
+    }
 
 
 def why(visit: Visit) -> Answer | None:

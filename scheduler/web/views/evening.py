@@ -8,10 +8,11 @@ from scheduler.alerts.reminded_evening import Evening
 from scheduler.profile.person import Person
 from scheduler.profile.who_may import DUTYS_LINK, LINK, Voice, may, voice_of
 from scheduler.tokens.evening_link import DayLink, EveningLink
-from scheduler.web.door_forms import Wrong, answered, not_kept, say
+from scheduler.web.door_forms import Wrong, answered, house_of, not_kept, say
 from scheduler.web.evening_card import Card
 from scheduler.web.evening_cards import cards_of
 from scheduler.web.request_and_answer import Answer, Visit
+from scheduler.web.who_looks import looking_for
 from scheduler.wording.spoken import in_a_row
 from scheduler.wording.web.door_forms import WrongDoorForm
 
@@ -90,6 +91,7 @@ def show(visit: Visit, wrong: Wrong | None = None) -> Answer | None:
     cards = [_of_this_evening(card) for night in link.nights for card in cards_of(visit, night)]
     facts = {
         "cards": cards,
+        "looking": looking_for(visit, cards, link.person),
         "houses": in_a_row([card.name for card in cards]),
         "who": link.person.name,
         "speakers": (),  # it is the link's person who says it, whatever screen that is on
@@ -115,7 +117,7 @@ def said(visit: Visit) -> Answer | None:
     link = found(visit)
     if link is None:
         return None
-    coop_id = visit.said("coop")
+    coop_id = house_of(visit)
     night = next((night for night in link.nights if coop_id in night.states), None)
     if night is None:
         text = WrongDoorForm.no_house(house=coop_id)

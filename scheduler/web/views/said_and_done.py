@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 from scheduler.cares.diary.door_entries import OfADoor
 from scheduler.cares.diary.of_doors import as_closing
 from scheduler.cares.diary.report_entries import OfAReport
+from scheduler.cares.diary.search_entries import LookingToo
 from scheduler.journal.entries_by_day import PlaceInDiary
 from scheduler.profile.who_may import Matter
 from scheduler.service import entry_undo
@@ -84,7 +85,9 @@ def _day(visit: Visit, one: DayOfDiary) -> Mapping[str, object]:
 def _may(visit: Visit, line: LineOfDiary) -> bool:
     what = line.entry.what
     matter: Matter = "reports" if isinstance(what, OfAReport) else "jobs"
-    if isinstance(what, OfADoor):
+    if isinstance(what, LookingToo):
+        matter = "search"
+    elif isinstance(what, OfADoor):
         matter = matter_of(as_closing(line.entry, what).kind)
     return line.change is not None and visit.may_not(matter, line.entry.day) is None
 

@@ -1,78 +1,90 @@
-"""Seven days: when to let out, range and lock up, what is due, and the weather."""
+"""Seven days, one below the other: their times, who is there, and their special jobs to tick."""
 
-from collections.abc import Mapping
-from datetime import date
+from datetime import date, timedelta
+from urllib.parse import urlencode
 
-from scheduler.cares import reasons
 from scheduler.cares.birds_today import week_lines
 from scheduler.cares.climate_told import frost_ahead, map_off
-from scheduler.cares.day_plan import DayPlan
-from scheduler.cares.free_range import FreeRange
-from scheduler.cares.rounds import each_once
 from scheduler.climate.curve import averages
 from scheduler.service.weather import outlook
 from scheduler.service.weather.outlook import Outlook
 from scheduler.service.weather.warned import quoted
+from scheduler.web.date_asked import date_asked
 from scheduler.web.last_results import Plans
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.week_picture import week_picture
+from scheduler.web.week_rows import each_day, marks_since, row
+from scheduler.wording.spoken import one_by_one
 
 DAYS = 7
+_WEEK = timedelta(days=DAYS)
+_FURTHEST = timedelta(days=731)  # two years, whichever of them has 366 days
 
 
-def show(visit: Visit, plans: Plans) -> Answer:
-    """The page, from today on."""
-    planned = plans.days(visit.standing, visit.today, DAYS)
+def address_of(visit: Visit) -> str:
+    """The page as it was where a job was ticked, with what was unfolded there."""
+    sent = {
+        name: day.day
+        for name in ("from", "open")
+        if not (day := date_asked(visit.said(name), visit.today, date.min, date.max)).wrong
+        and visit.said(name)
+    }
+    return f"/week?{urlencode(sent)}" if sent else "/week"
+
+
+def show(visit: Visit, plans: Plans, unknown: str = "") -> Answer:
+    """The page from the date on that is asked for, else from today; `unknown`: of a tick."""
+    earliest, latest = visit.today - _FURTHEST, visit.today + _FURTHEST
+    typed = (visit.query.get("from") or visit.said("from")).strip()[: len("2026-12-21") * 4]
+    asked = date_asked(typed, visit.today, earliest, latest)
+    planned = plans.days(visit.standing, asked.day, DAYS)
     dates = [day.day for day in planned.days]
     here = [day for day in dates if visit.profile.on(day) is visit.profile]
-    told = list(week_lines(visit.profile, visit.standing.records, dates))
-    of_birds = {on: {line.title: line.text for at, line in told if at == on} for on, _ in told}
     records, catalogue = visit.standing.records, visit.standing.household.catalogue
-    ahead = outlook.outlooks(visit.profile, records, planned.days, catalogue, visit.now)
+    marks = marks_since(visit, asked.day)
+    everyday = each_day(visit, planned.days)
+    told = list(week_lines(visit.profile, records, dates))
+    # Of days gone by nothing is said that a forecast, or the average, would have said.
+    is_ahead = asked.day >= visit.today
+    days = planned.days if is_ahead else ()
+    ahead = outlook.outlooks(visit.profile, records, days, catalogue, visit.now)
     facts = {
-        "days": [_day(visit, day, dates[0], of_birds.get(day.day, {})) for day in planned.days],
-        "frost": frost_ahead(averages(visit.profile), visit.standing.records, here),
+        "rows": [
+            row(
+                visit,
+                day,
+                marks,
+                everyday,
+                ((one.title, one.text) for at, one in told if at == day.day),
+            )
+            for day in planned.days
+        ],
+        "every_day": one_by_one(everyday),
+        "minutes": sum(day.minutes for day in planned.days),
+        "asked": asked,
+        "earliest": earliest,
+        "latest": latest,
+        "before": _within(asked.day - _WEEK, earliest, latest),
+        "after": _within(asked.day + _WEEK, earliest, latest),
+        "unknown": unknown,
+        "already": visit.query.get("already", "").startswith("job-"),
+        "is_from_today": asked.day == visit.today,
+        "frost": frost_ahead(averages(visit.profile), records, here) if is_ahead else "",
         "climate": planned.climate,
         "off": map_off(averages(visit.profile), visit.profile.units),
-        "picture": week_picture(visit.profile, ahead),
+        "picture": week_picture(visit.profile, ahead) if ahead else "",
         "weather": [_weather(visit, one) for one in ahead],
     }
-    return Answer(template="week.html", facts=facts)
+    return Answer(template="week.html", facts=facts, status=422 if asked.wrong or unknown else 200)
 
 
-def _day(visit: Visit, day: DayPlan, first: date, of_birds: Mapping[str, str]) -> dict[str, object]:
-    special = dict(of_birds)
-    for text, task in each_once(visit.profile, day.tasks):
-        if not task.daily:
-            special.setdefault(text, task.why)
-    return {
-        "date": day.day,
-        "is_today": day.day == first,
-        "minutes": day.minutes,
-        "special": special,
-        "coops": [
-            {
-                "name": visit.profile.coop_of(coop.coop_id).name,
-                "no_birds": reasons.why_no_birds(
-                    visit.profile,
-                    coop.coop_id,
-                    day.day,
-                    visit.standing.house_on(coop.coop_id, day.day),
-                ),
-                "let_out": reasons.let_out_time(visit.profile, coop),
-                "range": visit.clock(coop.free_range.start)
-                if isinstance(coop.free_range, FreeRange)
-                else "",
-                "lock_up": visit.clock(coop.lock_up.instant, coop.day),
-                "latest": visit.clock(coop.lock_up.latest, coop.day),
-            }
-            for coop in day.coops
-        ],
-    }
+def _within(day: date, earliest: date, latest: date) -> date | None:
+    return day if earliest <= day <= latest else None
 
 
 def _weather(visit: Visit, of: Outlook) -> dict[str, object]:
     return {
+        "day": of.day,
         "temperatures": outlook.temperatures(visit.profile, of),
         "wind_and_snow": outlook.wind_and_snow(visit.profile, of),
         "jobs": [task.title for task in of.jobs],

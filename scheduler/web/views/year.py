@@ -1,21 +1,27 @@
 """Twelve months: the year of one coop as a picture, and the months as a table."""
 
+from datetime import time
+
 from scheduler.cares.climate_told import map_off, year_lines
+from scheduler.cares.day_plan import Plan
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.months import Month, months, too_much, vent_spans, year_from
-from scheduler.cares.rounds import each_once
 from scheduler.climate.curve import averages
 from scheduler.climate.month_air import airs_of, month_airs
 from scheduler.profile.coop import Coop
+from scheduler.profile.units import Region
 from scheduler.profile.words import clock
 from scheduler.service.weather import usual_year
 from scheduler.web.air_picture import air_picture
+from scheduler.web.date_asked import date_asked
 from scheduler.web.last_results import LastResults, Plans
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.year_picture import year_picture
+from scheduler.web.year_times import for_script, times_on
 from scheduler.wording.web.year import YearTable
 
 _COOPS_KEPT = 8
+_LONGEST_DATE = 40
 
 
 class Years:
@@ -34,12 +40,26 @@ class Years:
         empty = standing.empty(first, (last - first).days + 1)
         key = (standing.household.text, standing.records, visit.today, coop.id, empty)
         facts = self._kept.get(key, lambda: self._facts(visit, coop))
-        return Answer(template="year.html", facts=facts)
+        typed = visit.query.get("on", "").strip()[:_LONGEST_DATE]
+        asked = date_asked(typed, visit.today, first, last)
+        planned = self._planned(visit)
+        chosen = {
+            "asked": asked,
+            "number": (asked.day - first).days,
+            "reading": times_on(planned, coop, asked.day),
+            "picture": year_picture(planned, coop, visit.today, asked.day),
+        }
+        status = 422 if asked.wrong else 200
+        return Answer(template="year.html", facts={**facts, **chosen}, status=status)
+
+    def _planned(self, visit: Visit) -> Plan:
+        first, last = year_from(visit.today)
+        return self._plans.days(visit.standing, first, (last - first).days + 1)
 
     def _facts(self, visit: Visit, coop: Coop) -> dict[str, object]:
         first, last = year_from(visit.today)
-        planned = self._plans.days(visit.standing, first, (last - first).days + 1)
-        summed = months(planned)
+        planned = self._planned(visit)
+        summed = months(planned, coop)
         # Of frosts and heat by the place where most of the year is spent.
         yearly = averages(visit.profile.on(first + (last - first) / 2))
         days = airs_of(visit.profile, [day.day for day in planned.days])
@@ -53,9 +73,9 @@ class Years:
             "last": last,
             "coop": coop,
             "coops": visit.profile.coop,
-            "picture": year_picture(planned, coop, visit.today),
+            "script": for_script(planned, coop),
             "months": [_row(visit, each) for each in summed],
-            "too_much": too_much(planned, summed),
+            "too_much": too_much(planned, months(planned)),
             "vents": {span.season: span.words for span in vent_spans(planned, coop)},
             "ranges": any(
                 isinstance(one.free_range, FreeRange) and one.coop_id == coop.id
@@ -76,16 +96,20 @@ class Years:
 
 def _row(visit: Visit, month: Month) -> dict[str, object]:
     region = visit.profile.site.region
-    changes: dict[str, None] = dict.fromkeys(
-        YearTable.change(day=task.day.day, what=text)
-        for text, task in each_once(visit.profile, month.changes)
+    # Of one house: it is not named again with each.
+    changes = dict.fromkeys(
+        YearTable.change(day=task.day.day, what=task.title) for task in month.changes
     )
     return {
         "first": month.first,
-        "lock_up": YearTable.from_to(
-            earliest=clock(month.earliest, region), latest=clock(month.latest, region)
-        ),
+        "lock_up": _from_to(month.earliest, month.latest, region),
+        "let_out": _from_to(*month.let_out, region) if month.let_out else "",
         "daylight_h": month.daylight_h,
         "minutes_a_week": month.minutes_a_week,
         "changes": list(changes),
     }
+
+
+def _from_to(first: time, last: time, region: Region) -> str:
+    earliest, latest = clock(first, region), clock(last, region)
+    return earliest if earliest == latest else YearTable.from_to(earliest=earliest, latest=latest)

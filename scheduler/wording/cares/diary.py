@@ -23,6 +23,7 @@ class DiaryDoor:
     all_found = Words("{house}: all missing birds found")
     lost = Words("{house}: {birds} given up for lost")
     all_lost = Words("{house}: all missing birds given up for lost")
+    looking = Words("{house}: looking for the missing birds")
     not_found = Words("{house}: {birds} not found, no more looking tonight")
     none_found = Words("{house}: none of the missing birds found, no more looking tonight")
     died = Words("{house}: {birds} died")

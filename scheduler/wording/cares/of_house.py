@@ -15,3 +15,9 @@ class JobOfHouses:
 
     job = Words("{job} ({houses})")
     also = Words("Also: {jobs}")
+
+
+class NeverDue:
+    """What was done and is no job of the plan."""
+
+    feed_opened = Words("A bag of feed was opened")

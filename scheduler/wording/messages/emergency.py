@@ -63,4 +63,4 @@ class Ended:
     still_urgent = Words("Still urgent: {jobs}.")
     urgent_again = Words("Urgent again: {jobs}.")
     if_wrong_birds = Words("If that is wrong, say so on the page Birds.")
-    if_wrong_weather = Words("If that is wrong, say so on the page Weather.")
+    if_wrong_weather = Words("If that is wrong, say so on the page Add.")

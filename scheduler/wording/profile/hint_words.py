@@ -98,7 +98,11 @@ class HouseholdHints:
     after_sunset = Words('Write after_sunset = "30 min" with basis = "sunset".')
     letout_time = Words('Limit the time with not_before and not_after, such as "07:00".')
     mail = Words('Write the address as mail = "sam@example.org".')
-    phone = Words("A phone is reached by push. Write its topic's address as push.")
+    phone = Words(
+        "A phone is reached by push. Write its topic's address as push, and the number that "
+        "others call as telephone."
+    )
+    telephone = Words('Write telephone = "+44 20 7946 0000".')
     push = Words('Write push = "https://push.example.org/topic-name".')
     duty = Words(
         "The first [[person]] is on duty, or whoever the table [duty] names for that weekday."
@@ -123,6 +127,7 @@ class HouseholdHints:
 class ValueHints:
     """For a word that its key does not take."""
 
+    telephone = Words("Write only digits, spaces, hyphens, parentheses and a + in front.")
     grown = Words('For grown birds, write age = "adult".')
     raised_by_hen = Words('For chicks with a hen, write raised_by = "hen".')
     raised_by_lamp = Words('For a heat lamp, write raised_by = "brooder".')

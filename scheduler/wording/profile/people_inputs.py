@@ -8,6 +8,7 @@ class PersonLabels:
 
     name = Words("Name")
     mail = Words("Email address")
+    telephone = Words("Telephone number")
     push = Words("Where push messages go")
     service = Words("Where another service's messages go")
     brief = Words("Gets the morning brief")
@@ -20,6 +21,7 @@ class PersonLabels:
 class PersonPurposes:
     """What the keys of a person are for."""
 
+    telephone = Words("Whoever is signed in can call it from Today. No message names it.")
     push = Words("The address is the secret: whoever knows it can read along.")
     service = Words("The name under which its address is kept as a secret on the server.")
     brief = Words("If nothing is said, they get it on the days when they lock up.")

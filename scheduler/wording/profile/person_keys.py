@@ -8,6 +8,9 @@ class PersonKeys:
 
     name = Words("what you call each other")
     mail = Words("email address")
+    telephone = Words(
+        "telephone number, for the others to call from a page; Duskfold itself calls nobody"
+    )
     push = Words("push topic address")
     service = Words("name of another service's address, which is kept as a secret of that name")
     brief = Words("true for the morning brief; by default only on days when they lock up")

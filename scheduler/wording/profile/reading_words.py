@@ -80,6 +80,7 @@ class Addresses:
     """Addresses of mail, of a push topic, of pages and of machines."""
 
     mail = Words('one email address such as "sam@example.org"')
+    telephone = Words('a telephone number such as "+44 20 7946 0000"')
     host = Words('the name of a server such as "mail.example.org"')
     push = Words('a push topic address such as "https://push.example.org/topic-name"')
     begins = Words("It must begin with https:// (or at home perhaps http://).")

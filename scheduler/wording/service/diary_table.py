@@ -32,6 +32,7 @@ class DiaryCells:
     taken_back = Words("taken back")
     entry = Words("entry {number}")
     eggs = Words("eggs")
+    looking = Words("looking")
     profile = Words("profile")
     version = Words("version {number}")
     from_newer = Words("said to a newer Duskfold: {text}")

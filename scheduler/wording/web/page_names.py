@@ -21,6 +21,7 @@ class PageNames:
     people = Words("People")
     diary = Words("Diary")
     change = Words("Change")
+    card = Words("Door card")
     about = Words("About")
 
 
@@ -32,6 +33,7 @@ class OnMore:
     subscribe = Words("calendars for your phone")
     status = Words("whether you can rely on the reminders")
     people = Words("let somebody in, see who is signed in")
+    card = Words("a year of times on one page, to hang in the coop")
     diary = Words("what was said and done, to look up and to put right")
     change = Words("houses, birds, people, alerts, jobs, place")
     about = Words("where to take care, sources, licences")

@@ -15,6 +15,15 @@ class YearPicture:
     change = Words("{day} {what}")
 
 
+class YearTimes:
+    """The times of one date, as they are read aloud and by the script."""
+
+    said = Words("{day}: lock up {lock_up}, shut by {latest}, let out {let_out}")
+    said_with_range = Words(
+        "{day}: lock up {lock_up}, shut by {latest}, let out {let_out}, range from {free_range}"
+    )
+
+
 class YearTable:
     """What stands in a month's row."""
 

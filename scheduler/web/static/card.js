@@ -1,0 +1,7 @@
+// The button that prints; without scripts the browser's own menu does.
+"use strict";
+(() => {
+  const button = document.getElementById("print");
+  button.hidden = false;
+  button.addEventListener("click", () => window.print());
+})();
