@@ -39,7 +39,7 @@ def test_a_house_somebody_an_alert_and_everything_put_back(
         ana.press("Yes, take it over")
         before = (pages.house.data / "duskfold.toml").read_text()
 
-        ana.page.get_by_role("link", name=re.compile("^Alerts")).click()
+        ana.page.locator("main").get_by_role("link", name=re.compile("^Alerts")).click()
         ana.page.get_by_label("First message before lock-up").fill("45")
         ana.page.get_by_role("button", name="Change it …").first.click()
         ana.sees("15:33 first message to Ana")
