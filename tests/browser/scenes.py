@@ -30,17 +30,16 @@ SIX = "".join(
     f'[[flock]]\nid = "f{number}"\nname = "{name} hens"\ncoop = "h{number}"\nhens = {number + 4}\n'
     for number, name in enumerate(("Walnut", "Pear", "Ark", "Long barn", "Shed", "Blue house"))
 )
+LONG = "The old stone barn behind the orchard wall"
+EMOJI = "\N{CHICKEN}\N{SPARKLES} Hen palace"
+RIGHT_TO_LEFT = (
+    "\N{HEBREW LETTER LAMED}\N{HEBREW LETTER VAV}\N{HEBREW LETTER LAMED} "
+    "\N{HEBREW LETTER TAV}\N{HEBREW LETTER RESH}\N{HEBREW LETTER NUN}"
+)
 NAMED = "".join(
     f'[[coop]]\nid = "h{number}"\nname = "{name}"\n'
     f'[[flock]]\nid = "f{number}"\nname = "Flock {number}"\ncoop = "h{number}"\nhens = 5\n'
-    for number, name in enumerate(
-        (
-            "The old stone barn behind the orchard wall",
-            "\N{CHICKEN}\N{SPARKLES} H\N{LATIN SMALL LETTER U WITH DIAERESIS}hnerschloss",
-            "\N{HEBREW LETTER LAMED}\N{HEBREW LETTER VAV}\N{HEBREW LETTER LAMED} "
-            "\N{HEBREW LETTER TAV}\N{HEBREW LETTER RESH}\N{HEBREW LETTER NUN}",
-        )
-    )
+    for number, name in enumerate((LONG, EMOJI, RIGHT_TO_LEFT))
 )
 OWN = "".join(
     f'[[care]]\nname = "{name}"\nid = "own-{number}"\nevery = "1 day"\nminutes = 3\n'
@@ -68,7 +67,7 @@ class Scene:
     day: date = WINTER
     zone: ZoneInfo = LONDON
     said: tuple[tuple[str, int], ...] = ()
-    before: Callable[[House], object] = lambda house: None
+    before: Callable[[House], object] = lambda _: None
     trust: str = "trusted"
     pulses: bool = True
     shows: tuple[str, ...] = ()

@@ -1,4 +1,4 @@
-"""Today in thirteen evenings, on three screens, light and dark: it says what counts, in one look."""
+"""Today in its scenes, on three screens, light and dark: it says what counts, in one look."""
 
 import os
 from pathlib import Path
@@ -28,7 +28,7 @@ def test_today_says_what_counts_and_nothing_of_it_is_hard_to_reach(
     with staged(tmp_path, scene) as pages, device(chromium, pages, display, worker=False) as ana:
         ana.sign_in()
         for shown in scene.shows:
-            ana.sees(shown)
+            ana.page.get_by_text(shown).first.wait_for()
         text = ana.page.locator("body").inner_text()
         assert [one for one in scene.never if one in text] == []
         if PICTURES:
@@ -39,7 +39,7 @@ def test_today_says_what_counts_and_nothing_of_it_is_hard_to_reach(
 
 
 def _is_sound(mine: Device) -> None:
-    """Nothing for axe-core to find, nothing beside the screen, nothing said twice, large targets."""
+    """Nothing for axe-core, nothing beside the screen or said twice, large targets."""
     mine.page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
     found = AXE.run(mine.page).response["violations"]
     faults = [f"{one['id']}: {node['target']}" for one in found for node in one["nodes"]]
