@@ -8,6 +8,7 @@ from urllib.parse import quote
 from scheduler.cares.day_lines import day_lines
 from scheduler.cares.day_plan import DayPlan
 from scheduler.cares.done_and_waiting import TaskKey, key_of
+from scheduler.cares.free_range import FreeRange
 from scheduler.cares.move_ahead import move_ahead
 from scheduler.cares.rounds import each_once
 from scheduler.profile.who_may import LINK
@@ -100,6 +101,7 @@ def show(
             for coop in today.coops
             if not visit.standing.houses[coop.coop_id].is_empty
         },
+        "ranging": {one.coop_id for one in today.coops if isinstance(one.free_range, FreeRange)},
         "moving": move_ahead(visit.profile, visit.today),
         "orders": [
             (number, one.spell.first)
