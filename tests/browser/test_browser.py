@@ -291,7 +291,7 @@ def test_a_page_of_a_server_that_is_gone_says_of_when_it_is(
         ana.page.clock.run_for(60_000)
         assert clock.inner_text() == "12:31", "the clock in the head goes on"
         ana.page.clock.run_for(121_000)
-        ana.sees("This page is from 12:30. There has been no connection since.")
+        ana.sees("Offline, as of 12:30. What you press is kept, and sent later.")
         assert clock.is_hidden()
         ana.page.unroute("**/*")
         ana.page.clock.run_for(31_000)

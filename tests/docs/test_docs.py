@@ -257,3 +257,11 @@ def test_whose_data_the_places_are_goes_with_them() -> None:
         "Changes:",
     ):
         assert wanted in said
+
+
+def test_two_small_pictures_follow_the_first_paragraph() -> None:
+    paragraphs = README.split("\n\n")
+    shown = re.findall(r'<img src="(deploy/pictures/[^"]+)"[^>]* alt="([^"]{20,})"', paragraphs[2])
+    assert len(shown) == 2
+    for path, _ in shown:
+        assert (ROOT / path).stat().st_size <= 150_000

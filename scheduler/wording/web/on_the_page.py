@@ -19,7 +19,7 @@ class OnThePage:
     )
     tap_at = Words("{tap} ({time})")
     said_of = Words("{about}: {said}")
-    no_connection = Words("This page is from {time}. There has been no connection since.")
+    no_connection = Words("Offline, as of {time}. What you press is kept, and sent later.")
     copy = Words("Copy")
     copy_of = Words("Copy: {what}")
     copied = Words("Copied")
