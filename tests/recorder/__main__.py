@@ -21,7 +21,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-BASE = "37e84ea0be3dd90b7e5439a8989eb08436a229e1"  # what a change is compared with
+BASE = "8258e0b670eac7dabf12773290b18a956c835166"  # what a change is compared with
 ADAPTER = "adapter.py"  # knows the program, so each checkout keeps its own
 SEED = 1
 SHOWN = 20  # differences of one kind

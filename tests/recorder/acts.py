@@ -44,13 +44,26 @@ def press(life: Life, draw: Random, *, old: bool = False) -> None:
 
 
 def tap(life: Life, path: str = "/", action: str = "/door", *, signed_in: bool = True) -> None:
-    """Somebody presses the first button of that form on that page, with what the form holds."""
+    """Somebody presses the first button of that form on that page, with what the form holds.
+
+    Of several forms the first that shuts one door, else the one that finds the most birds: pages of
+    an older version have them in another order, and are to be answered alike.
+    """
     [(_, page)] = life.visit((path, None), signed_in=signed_in)
-    if form := re.search(rf'<form[^>]*action="{re.escape(action)}".*?</form>', page, re.DOTALL):
-        fields = dict(re.findall(r'<input[^>]*name="([^"]+)"[^>]*value="([^"]*)"', form[0]))
-        fields |= dict(re.findall(r'<button[^>]*name="([^"]+)" value="([^"]*)"', form[0])[:1])
-        sent = {name: unescape(value) for name, value in fields.items()}
+    every = re.findall(rf'<form[^>]*action="{re.escape(action)}".*?</form>', page, re.DOTALL)
+    if told := [fields for form in every if (fields := _fields(form)).get("do") != "all-shut"]:
+        found = [fields for fields in told if fields.get("do") == "found"]
+        first = next((fields for fields in told if fields.get("do") == "shut"), told[0])
+        if first.get("do") == "found":
+            first = max(found, key=lambda fields: int(fields.get("count") or 0))
+        sent = {name: unescape(value) for name, value in first.items()}
         life.visit((action, sent), (path, None), signed_in=signed_in)
+
+
+def _fields(form: str) -> dict[str, str]:
+    """What a form holds as it stands, and its first button."""
+    fields = dict(re.findall(r'<input[^>]*name="([^"]+)"[^>]*value="([^"]*)"', form))
+    return fields | dict(re.findall(r'<button[^>]*name="([^"]+)" value="([^"]*)"', form)[:1])
 
 
 def tap_by_link(life: Life) -> None:
