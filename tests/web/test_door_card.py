@@ -152,3 +152,15 @@ def test_the_card_begins_with_the_month_that_is_now(pages: Front, months: int) -
     begins = pages.house.now.date().replace(day=1)
     assert f"{begins:%B %Y} to " in text
     assert rows(text)[0][0].split("–")[0].split(" ")[0] == "1"
+
+
+def test_whom_to_call_has_the_number_that_was_given_and_a_line_where_none_was(
+    tmp_path: Path,
+) -> None:
+    numbered = PEOPLE.replace('name = "Ana"', 'name = "Ana"\ntelephone = "020 7946 0321"')
+    with household(tmp_path, body=SITE + ONE_COOP + numbered) as house, front(house) as pages:
+        card = pages.get("/card", who="ana").text.partition("Whom to call")[2]
+        ana, _, kim = card.partition("<bdi>Kim</bdi>")
+        assert "020 7946 0321" in ana
+        assert "by-hand" not in ana
+        assert '<span class="by-hand">Telephone</span>' in kim

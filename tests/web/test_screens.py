@@ -61,6 +61,13 @@ def test_on_a_screen_every_form_asks_who_it_is_and_nobody_is_chosen_already(page
         assert "/door" in page or 'name="by"' not in pages.get(page, who="ana").text
 
 
+def test_half_an_hour_before_the_form_lies_open_on_a_screen_as_well(pages: Front) -> None:
+    cookie = at_dusk(pages)
+    pages.house.set_clock(pages.house.local("15:50"))
+    before = pages.get("/", Cookie=cookie).text.partition('class="closing"')[0]
+    assert before.count("<details") == before.count("</details>")
+
+
 def test_where_there_is_one_person_they_need_not_be_chosen(pages: Front) -> None:
     house = pages.house
     body = house.body.replace('[[person]]\nname = "Kim"\npush = "{push}/kim-{secret}"\n', "")

@@ -63,7 +63,7 @@ class DoorCards:
             "step": chosen.table.step_minutes,
             "changes": [_change(day, by) for day, by in chosen.changes],
             "birds": _birds(visit, chosen.coops),
-            "people": [person.name for person in _called(visit)],
+            "people": [(one.name, one.telephone or "") for one in _called(visit)],
             "address": address,
             "qr": qr(address) if address else "",
         }
