@@ -1160,3 +1160,18 @@ def test_a_form_that_is_loaded_again_leads_back_to_its_page(pages: Front) -> Non
     leads["/status/clock"] = "/status"
     for path, to in leads.items():
         assert pages.get(path, who="ana").headers["location"] == to
+
+
+@unhurried
+def test_no_page_of_six_houses_weighs_more_than_60_kb_without_its_pictures(tmp_path: Path) -> None:
+    six = "".join(
+        f'[[coop]]\nid = "h{number}"\nname = "House {number}"\n'
+        f'[[flock]]\nid = "f{number}"\nname = "Hens {number}"\ncoop = "h{number}"\nhens = 8\n'
+        for number in range(6)
+    )
+    body = SITE + six + QUIET_MORNINGS + PEOPLE
+    with household(tmp_path, body=body) as house, front(house, published=False) as pages:
+        for path in PAGES:
+            text = pages.get(path, who="ana").text
+            weight = len(re.sub(r"<svg.*?</svg>", "", text, flags=re.DOTALL).encode())
+            assert weight <= 60_000, path

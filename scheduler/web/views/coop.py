@@ -26,6 +26,7 @@ from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.wording.husbandry.housing import HousingCautions
 
 _KEPT = 4
+_MOST_IN_WHOLE = 3  # of more houses each has its table and its sums on a page of its own
 
 
 class Coops:
@@ -44,6 +45,7 @@ class Coops:
         facts = {
             "coops": [house_of(visit, coop, check) for coop in asked or profile.coop],
             "house_asked": asked[0].id if asked else "",
+            "is_whole": bool(asked) or len(profile.coop) <= _MOST_IN_WHOLE,
             "notes": check.page_notes,
             "rules": rules,
             "rule_sets": [(each, rule_set_name(each)) for each in RULE_SETS],
