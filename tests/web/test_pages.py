@@ -5,7 +5,7 @@ import json
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -19,6 +19,7 @@ from scheduler.service.agree_clock import take_agreement
 from scheduler.service.health.tick_file import Pulse, write_pulse
 from scheduler.service.housing_check import housing_check
 from tests.faults.house import (
+    LONDON,
     ONE_COOP,
     PEOPLE,
     QUIET_MORNINGS,
@@ -266,9 +267,14 @@ def test_on_every_page_the_tab_that_it_belongs_to_is_marked(pages: Front) -> Non
 
 
 def test_the_clock_in_the_head_can_be_moved_on(pages: Front) -> None:
-    at = int(pages.house.now.timestamp())
-    head = f'id="clock" data-at="{at}" data-zone="Europe/London" data-hours="24">12:30<'
-    assert head in pages.get("/", who="ana").text
+    pages.cookie("ana")
+    before = int(pages.house.now.timestamp())
+    text = pages.get("/", who="ana").text
+    after = int(pages.house.now.timestamp())
+    head = r'id="clock" data-at="(\d+)" data-zone="Europe/London" data-hours="24">(\d\d:\d\d)<'
+    [(at, shown)] = re.findall(head, text)
+    assert before <= int(at) <= after, "when it was asked"
+    assert shown == f"{datetime.fromtimestamp(int(at), LONDON):%H:%M}"
 
 
 @pytest.mark.parametrize(
