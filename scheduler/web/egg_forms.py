@@ -33,7 +33,7 @@ class EggForm:
     @property
     def key(self) -> str:
         """Where the form stands on the page."""
-        return f"eggs-{self.house_id}"
+        return anchor_of(self.house_id)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +43,11 @@ class WrongEggs:
     house_id: str
     typed: str
     text: str
+
+
+def anchor_of(house_id: str) -> str:
+    """Where a house's form stands on the page."""
+    return f"egg-form-{house_id}"
 
 
 def egg_forms(visit: Visit, wrong: WrongEggs | None = None) -> tuple[EggForm, ...]:
@@ -62,7 +67,8 @@ def _forms(visit: Visit, wrong: WrongEggs | None) -> Iterator[EggForm]:
         yield EggForm(
             house_id=coop.id,
             name=coop.name,
-            likely=last or round(hens * _SHARE),
+            # What was counted once today is not added again by a second tap.
+            likely=0 if known else last or round(hens * _SHARE),
             known=known or 0,
             so_far=EggsTold.so_far(eggs=known) if known else "",
             undo=_undo(visit, coop.id),
@@ -135,7 +141,7 @@ def _count(visit: Visit, house_id: str) -> int | WrongEggs:
 
 
 def _back_to(house_id: str) -> str:
-    return f"/#eggs-{house_id}"
+    return f"/#{anchor_of(house_id)}"
 
 
 def _day(visit: Visit) -> date:

@@ -62,11 +62,19 @@ def unsaid_last_night(visit: Visit, now: tuple[Card, ...]) -> tuple[Card, ...]:
 
 
 def last_night(visit: Visit) -> tuple[Card, ...]:
-    """A card for each coop of which somebody has said how last night ended; none after noon."""
-    if visit.now >= visit.standing.almanac.noon(visit.today):
-        return ()
+    """A card for each coop of which somebody has said how last night ended.
+
+    After noon only of those of which something was said today, so that it can be taken back.
+    """
+    is_morning = visit.now < visit.standing.almanac.noon(visit.today)
     cards = (card for coop in visit.profile.coop for card in _of_coop(visit, coop.id, _DAY))
-    return tuple(card for card in cards if card.is_over and card.state.state != "open")
+    return tuple(
+        card
+        for card in cards
+        if card.is_over
+        and card.state.state != "open"
+        and (is_morning or (card.last and visit.profile.date_at(card.last.at) == visit.today))
+    )
 
 
 def empty(visit: Visit) -> tuple[Empty, ...]:

@@ -64,10 +64,19 @@ class RoundView:
     lines: tuple[JobLine, ...]
 
     @property
+    def is_last(self) -> bool:
+        """Whether it is the walk at dusk."""
+        return self.name == "evening"
+
+    @property
     def shown(self) -> tuple[JobLine, ...]:
-        """The lines that are read at once; one more is no reason for a fold."""
-        few = len(self.lines) <= MOST_OF_A_WALK + 1
-        return self.lines if few else self.lines[:MOST_OF_A_WALK]
+        """The lines that are read at once: up to the fifth that is still to be done.
+
+        One more is no reason for a fold.
+        """
+        undone = [place for place, line in enumerate(self.lines) if not line.done]
+        few = len(undone) <= MOST_OF_A_WALK + 1
+        return self.lines if few else self.lines[: undone[MOST_OF_A_WALK]]
 
     @property
     def folded(self) -> tuple[JobLine, ...]:

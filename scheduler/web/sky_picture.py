@@ -203,7 +203,7 @@ def _evening_of(visit: Visit, cards: Sequence[Card]) -> SkyEvening | None:
         return None
     coops = {coop.coop_id: coop for coop in visit.standing.almanac.coops(day)}
     sunset: Crossing | None = None
-    houses: dict[tuple[datetime | None, datetime, datetime], list[str]] = {}
+    houses: dict[tuple[datetime, datetime], list[tuple[str, datetime | None]]] = {}
     for card in cards:
         planned = coops.get(card.coop_id)
         if card.day != day or planned is None:
@@ -212,14 +212,18 @@ def _evening_of(visit: Visit, cards: Sequence[Card]) -> SkyEvening | None:
         call_in = ranging.call_in if isinstance(ranging, FreeRange) else None
         if call_in and call_in > card.lock_up_at:  # an evening that began by another profile
             call_in = None
-        due = (call_in, card.lock_up_at, card.latest_at)
-        houses.setdefault(due, []).append(card.name)
+        houses.setdefault((card.lock_up_at, card.latest_at), []).append((card.name, call_in))
     if sunset is None:
         return None
     site = visit.profile.on(day).site
     times = (
-        HouseTimes(names=tuple(names), call_in=call_in, lock_up=lock_up, latest=latest)
-        for (call_in, lock_up, latest), names in houses.items()
+        HouseTimes(
+            names=tuple(name for name, _ in named),
+            call_in=min((at for _, at in named if at), default=None),
+            lock_up=lock_up,
+            latest=latest,
+        )
+        for (lock_up, latest), named in houses.items()
     )
     return SkyEvening(
         latitude_deg=site.latitude_deg,

@@ -97,7 +97,8 @@ SCENES: Mapping[str, Scene] = {
     "night": Scene(
         clock="18:00",
         said=(("walnut", 12), ("barn", 8)),
-        shows=("All shut", "Nothing more tonight."),
+        shows=("All shut", "Shut the feed away"),
+        never=("Nothing more tonight",),
     ),
     "Sunday with eleven jobs": Scene(
         body=SITE + TWO_COOPS + OWN + _REST, day=date(2026, 12, 20), clock="09:10", shows=("more",)

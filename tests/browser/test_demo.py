@@ -26,8 +26,9 @@ def test_a_phone_goes_by_the_clock_of_the_made_up_garden(chromium: Browser) -> N
             page.goto(link)
             page.get_by_role("button", name="Sign in as").click()
             expect(page.get_by_role("note")).to_contain_text("This is a made-up garden.")
-            door = page.locator("section", has_text="Walnut house").first
+            door = page.locator("section.card", has_text="Walnut house").first
             expect(door).to_contain_text(re.compile(r"Due\s+in [1-4] min"))
+            page.get_by_text("Count each house").click()
             page.get_by_role("button", name="All 9 in, door shut").click()
             expect(page.get_by_role("button", name="All 9 in, door shut")).to_have_count(0)
             page.goto(f"{link.partition('/sign-in')[0]}/diary")

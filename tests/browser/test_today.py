@@ -57,7 +57,7 @@ def test_what_is_said_most_takes_one_tap(chromium: Browser, pages: Front) -> Non
         button = ana.page.get_by_role
 
         egg = Taps(ana, "13:00")
-        egg.on(button("button", name="9 eggs collected"))
+        egg.on(button("button", name="Add 9 eggs"))
         ana.sees("9 eggs today")
         assert egg.count == 1
         undo = Taps(ana, "13:01")
@@ -95,9 +95,65 @@ def test_what_is_said_most_takes_one_tap(chromium: Browser, pages: Front) -> Non
 
         whole = Taps(ana, "16:22")
         whole.on(button("button", name="All 12 in, door shut"))
-        ana.sees("Nothing more tonight.")
+        ana.sees(": all 12 in.")
         assert whole.count == 1
         assert said(pages)[-1] == ("closed", 12, "Ana")
+
+
+def test_nothing_more_is_said_once_the_jobs_of_the_evening_are_done_as_well(
+    chromium: Browser, pages: Front
+) -> None:
+    with device(chromium, pages) as ana:
+        pages.house.set_clock(pages.house.local("16:30"))
+        pages.house.say(count=12, who="Kim")
+        ana.sign_in()
+        nothing = ana.page.get_by_text("Nothing more tonight.")
+        for job in ("Collect the eggs", "Shut the feed away"):
+            assert nothing.count() == 0
+            ana.page.get_by_role("button", name=job).click()
+            ana.page.get_by_role("button", name=job, pressed=True).wait_for()
+        nothing.wait_for()
+
+
+def test_what_was_typed_and_opened_elsewhere_is_still_there_after_a_tap(
+    chromium: Browser, two: Front
+) -> None:
+    with device(chromium, two) as ana:
+        ana.sign_in()
+        barn = ana.page.locator("#count-egg-form-barn")
+        barn.fill("4")
+        ana.page.get_by_text("The next 14 evenings").click()
+        ana.press("Add 9 eggs")
+        ana.sees("9 eggs today")
+        assert barn.input_value() == "4"
+        ana.sees("Tue 22 Dec")
+        ana.page.get_by_role("button", name="Add 4 eggs").wait_for()
+
+
+def test_a_second_tap_in_a_row_does_nothing(chromium: Browser, two: Front) -> None:
+    with device(chromium, two) as ana:
+        ana.sign_in()
+        ana.page.get_by_role("button", name="Add 9 eggs").dblclick()
+        ana.sees("9 eggs today")
+        water = ana.page.locator("#job-water-walnut-2026-12-21-1")
+        water.dblclick()
+        ana.sees("Ana, 12:30")
+        assert water.get_attribute("aria-pressed") == "true"
+        assert ana.page.get_by_text("18 eggs today").count() == 0
+
+
+def test_while_each_house_is_counted_no_button_shuts_them_all(
+    chromium: Browser, two: Front
+) -> None:
+    with device(chromium, two) as ana:
+        ana.sign_in()
+        ana.it_is("15:50")
+        beat(two.house)
+        ana.open("/")
+        both = ana.page.get_by_role("button", name="12 and 8 in, both doors shut")
+        assert both.is_visible()
+        ana.page.get_by_text("Count each house").click()
+        both.wait_for(state="hidden")
 
 
 def test_two_who_look_and_one_who_finds(chromium: Browser, two: Front) -> None:

@@ -36,7 +36,7 @@ def test_the_number_that_is_likely_is_kept_with_one_tap_and_taken_back_with_one(
     assert (form(walnut).likely, form(walnut).so_far, form(walnut).undo) == (9, "", "")
     answer = press(walnut, "9")
     assert isinstance(answer, Answer)
-    assert answer.location == "/#eggs-walnut"
+    assert answer.location == "/#egg-form-walnut"
     assert (form(walnut).so_far, form(walnut).undo) == ("9 eggs today", "Undo 9 eggs")
     press(walnut, "2", known=9)
     assert (form(walnut).so_far, form(walnut).undo) == ("11 eggs today", "Undo 2 eggs")
@@ -85,9 +85,9 @@ def test_none_collected_is_nothing_to_keep(walnut: Here) -> None:
 
 def test_the_button_says_the_number() -> None:
     assert (pressed(1), pressed(12), pressed()) == (
-        "1 egg collected",
-        "12 eggs collected",
-        "{count} eggs collected",
+        "Add 1 egg",
+        "Add 12 eggs",
+        "Add {count} eggs",
     )
 
 
@@ -96,14 +96,14 @@ def test_on_the_page_they_are_one_tap_and_a_wrong_number_is_answered_beside_the_
 ) -> None:
     sent = {"coop": "walnut", "known": "0", "do": "collected"}
     assert pages.post("/eggs", {**sent, "count": "9"}, who="ana").headers["location"] == (
-        "/#eggs-walnut"
+        "/#egg-form-walnut"
     )
     text = pages.get("/", who="kim").text
     assert "9 eggs today" in text
     assert "Undo 9 eggs" in text
     wrong = pages.post("/eggs", {**sent, "known": "9", "count": "many"}, who="ana")
     assert wrong.status == 422
-    field = wrong.text.partition('id="count-eggs-walnut"')[2].partition("</div>")[0]
+    field = wrong.text.partition('id="count-egg-form-walnut"')[2].partition("</div>")[0]
     assert 'value="many"' in field
     assert "Type a number, such as 7." in field
     nowhere = pages.post("/eggs", {**sent, "coop": "barn", "count": "9"}, who="ana")

@@ -11,6 +11,7 @@
   const PATIENCE_MS = 8000;
   const LOOK_AGAIN_MS = 60000;
   const FRESH_FOR_MS = 300000;
+  const PRESSING_FOR_MS = 25000;
   const SILENT_FOR_MS = 120000;
 
   const byId = (id) => document.getElementById(id);
@@ -88,7 +89,7 @@
       say([...each, told("say_again")].join(" "), told("got_it"), () => write(REFUSED, []));
     } else if (waiting.length) {
       const text = told("waiting", { taps: named(waiting) });
-      say(text, told("take_back"), () => drop(waiting[waiting.length - 1]));
+      say(text, told(waiting.length > 1 ? "take_back_last" : "take_back"), () => drop(waiting[waiting.length - 1]));
     } else {
       say("");
     }
@@ -149,27 +150,55 @@
     await shelf.put("/", new Response(body, { headers: { "Content-Type": "text/html; charset=utf-8" } }));
   };
 
+  // A summary that has the focus says what lies under it; it is not opened for that.
   const unfold = (one) => {
-    for (let fold = one?.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+    const inside = one?.matches("summary") ? one.parentElement.parentElement : one;
+    for (let fold = inside?.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+  };
+
+  // What was typed in other forms, and what was opened, is still so on the page that follows.
+  const left = (form) => {
+    const typed = [...document.querySelectorAll("main input[id]")]
+      .filter((one) => one.form !== form && one.value !== one.defaultValue)
+      .map(({ id, value }) => [id, value]);
+    const opened = [...document.querySelectorAll("main details[id][open]")].map((one) => one.id);
+    return () => {
+      for (const [id, value] of typed) {
+        const field = byId(id);
+        if (!field) continue;
+        field.value = value;
+        if (field.dataset.expected) follow(field);
+      }
+      for (const id of opened) byId(id)?.setAttribute("open", "");
+    };
   };
 
   // The page that a form answers takes the place of this one; the focus goes back to its line.
-  const show = (response, body, back) => {
+  const show = (response, body, back, form) => {
     const page = new DOMParser().parseFromString(body, "text/html");
     const there = new URL(response.url);
     if (response.redirected && response.ok && there.pathname !== location.pathname) {
       location.assign(response.url);
     } else if (page.getElementById("main")) {
       if (response.redirected && response.ok) shelve(there, body);
+      const restore = left(form);
       document.body.replaceWith(page.body);
       arrive();
+      restore();
       const place = document.querySelector("[aria-invalid]") || byId(back) || byId("main");
       unfold(place);
       place.focus();
+      const card = place.closest(".card");
+      if (card?.getBoundingClientRect().top < 0) card.scrollIntoView();
     } else {
       say(told("not_saved"));
     }
   };
+
+  // The second tap of two in a row would press what the first one has put there.
+  document.addEventListener("click", (event) => {
+    if (event.detail > 1 && event.target.closest("form[data-kept] button:not([data-step])")) event.preventDefault();
+  }, true);
 
   let ahead = 0; // in milliseconds: a made-up garden has a clock of its own
   document.addEventListener("submit", (event) => {
@@ -201,7 +230,7 @@
         if (response.status >= 500) throw new Error("not now");
         const body = await response.text();
         drop(tap);
-        show(response, body, form.dataset.back);
+        show(response, body, form.dataset.back, form);
       } catch {
         if (kept().some((one) => one.id === tap.id)) {
           tell();
@@ -307,8 +336,9 @@
     const answered = await answers();
     const active = document.activeElement;
     const typing = active && active.matches("input, select");
+    const typed = [...document.querySelectorAll("main input")].some((one) => one.value !== one.defaultValue);
     const live = document.body.dataset.live !== undefined;
-    if (answered && live && !typing && !kept().length && Date.now() - shown > after) location.reload();
+    if (answered && live && !typing && !typed && !kept().length && Date.now() - shown > after) location.reload();
   };
 
   const arrive = () => {
@@ -357,7 +387,9 @@
   });
   window.addEventListener("online", () => { flush(); wake(); });
   window.addEventListener("pageshow", (event) => { if (event.persisted) look(LOOK_AGAIN_MS); });
-  setInterval(() => { minutes(); look(FRESH_FOR_MS); }, 30000);
+  // While a door is open at dusk, or a bird is missing, others may say something at any moment.
+  const pressing = () => document.querySelector(".card.searching, .card.overdue, .card.now, .dock");
+  setInterval(() => { minutes(); look(pressing() ? PRESSING_FOR_MS : FRESH_FOR_MS); }, 15000);
   setInterval(() => { if (kept().length) flush(); }, TRY_EVERY_MS);
   arrive();
   if (kept().length) flush();

@@ -101,7 +101,7 @@ def show(
             for coop in today.coops
             if not visit.standing.houses[coop.coop_id].is_empty
         },
-        "ranging": {one.coop_id for one in today.coops if isinstance(one.free_range, FreeRange)},
+        **_ranging(visit, today),
         "moving": move_ahead(visit.profile, visit.today),
         "orders": [
             (number, one.spell.first)
@@ -122,6 +122,7 @@ def show(
 def _doors(visit: Visit, cards: tuple[Card, ...], wrong: Wrong | None) -> dict[str, object]:
     """The houses by urgency, and what was answered of a form that stood on one of them."""
     unsaid, without, told = unsaid_last_night(visit, cards), empty(visit), not_kept(visit)
+    ended = last_night(visit)
     mine = of_their_days(visit, cards)
     groups = by_urgency((*mine, *of_their_days(visit, unsaid)), visit.now)
     return {
@@ -131,13 +132,21 @@ def _doors(visit: Visit, cards: tuple[Card, ...], wrong: Wrong | None) -> dict[s
         "doors_open": still_open(mine),
         "houses": len(mine),
         "all_well": all(card.mood == "shut" for card in mine),
-        "ended": of_their_days(visit, last_night(visit)),
+        "ended": of_their_days(visit, ended),
         "empty": of_their_days(visit, without),
         "wrong": wrong,
         "told": told,
         "not_all": not_all(visit),
-        "untold": untold(wrong, told, {one.key for one in (*cards, *unsaid, *without)}),
+        "untold": untold(wrong, told, {one.key for one in (*cards, *unsaid, *without, *ended)}),
     }
+
+
+def _ranging(visit: Visit, today: DayPlan) -> dict[str, object]:
+    """The houses, by id, whose birds have an hour outside still to come, and whose come in now."""
+    spells = {one.coop_id: one.free_range for one in today.coops}
+    out = {name: one for name, one in spells.items() if isinstance(one, FreeRange)}
+    called = {name for name, one in out.items() if one.call_in <= visit.now}
+    return {"ranging": out.keys() - called, "calling": called}
 
 
 def _jobs(
@@ -152,7 +161,10 @@ def _jobs(
     return {
         "not_theirs": visit.may_not("jobs", visit.today),
         "urgent": urgent,
-        "urgent_left": any(not line.done for line in urgent),
+        "evening_left": any(
+            not line.done
+            for line in (*urgent, *(line for walk in rounds if walk.is_last for line in walk.lines))
+        ),
         "rounds_now": [walk for walk in rounds if walk.lines and walk.name in is_first],
         "rounds_else": [walk for walk in rounds if walk.lines and walk.name not in is_first],
         "left_undone": sum(not line.done for line in shown),

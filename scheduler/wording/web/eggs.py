@@ -6,8 +6,8 @@ from scheduler.wording.words import Words
 class EggsPressed:
     """What the button says of a number; the page fills in `{count}`."""
 
-    one = Words("1 egg collected")
-    eggs = Words("{count} eggs collected")
+    one = Words("Add 1 egg")
+    eggs = Words("Add {count} eggs")
 
 
 class EggsTold:

@@ -9,6 +9,7 @@ class OnThePage:
     will_be_sent = Words("Saved, not sent yet.")
     waiting = Words("Saved on this phone. It will be sent when you have reception: {taps}.")
     take_back = Words("Take it back")
+    take_back_last = Words("Take the last one back")
     did_not_count = Words("This did not count: {tap}.")
     did_not_count_because = Words("This did not count: {tap}. {why}.")
     say_again = Words("Look at the page, and say it again if it is still true.")
