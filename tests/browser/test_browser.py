@@ -253,7 +253,10 @@ def test_the_focus_goes_back_to_the_line_and_never_lies_behind_the_bar(
             assert below <= 0 or not on_the_page, ana.focused()
 
 
-@pytest.mark.parametrize(("width", "height"), [(195, 422), (320, 256), (640, 400)])
+@pytest.mark.parametrize(
+    ("width", "height"),
+    [(320, 256), *(pytest.param(*one, marks=unhurried) for one in ((195, 422), (640, 400)))],
+)
 def test_enlarged_twice_or_more_the_bar_covers_nothing(
     chromium: Browser, pages: Front, width: int, height: int
 ) -> None:
@@ -328,14 +331,16 @@ def test_a_tap_without_reception_is_kept_and_sent_with_its_time(
         ana.wrong = [one for one in ana.wrong if "ERR_INTERNET_DISCONNECTED" not in one]
 
 
-@pytest.mark.parametrize(("region", "pressed"), [("UK", "16:25"), ("US", "4:25 pm")])
+@pytest.mark.parametrize(
+    ("region", "pressed"), [("UK", "16:25"), pytest.param("US", "4:25 pm", marks=unhurried)]
+)
 def test_a_kept_tap_that_was_overtaken_is_told_with_its_reason(
     chromium: Browser, tmp_path: Path, region: str, pressed: str
 ) -> None:
     body = SITE.replace('region = "UK"', f'region = "{region}"') + TWO_COOPS + PEOPLE
     with (
         household(tmp_path, body=body) as house,
-        front(house) as pages,
+        front(house, published=False) as pages,
         device(chromium, pages, worker=False) as ana,
     ):
         ana.sign_in()
@@ -387,7 +392,7 @@ def test_taps_wait_in_their_order_and_a_refused_one_is_told_until_it_was_seen(
     body = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
     with (
         household(tmp_path, body=body) as house,
-        front(house) as pages,
+        front(house, published=False) as pages,
         device(chromium, pages, worker=False) as ana,  # what passes a worker cannot be held up
     ):
         ana.sign_in()
@@ -444,7 +449,7 @@ def test_two_houses_are_shut_one_by_one(chromium: Browser, tmp_path: Path) -> No
     body = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
     with (
         household(tmp_path, body=body) as house,
-        front(house) as pages,
+        front(house, published=False) as pages,
         device(chromium, pages) as ana,
     ):
         ana.sign_in()
@@ -462,7 +467,7 @@ def test_two_houses_are_shut_with_one_press(chromium: Browser, tmp_path: Path) -
     body = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
     with (
         household(tmp_path, body=body) as house,
-        front(house) as pages,
+        front(house, published=False) as pages,
         device(chromium, pages) as ana,
     ):
         ana.sign_in()
@@ -546,7 +551,7 @@ def _no_browser_left(chromium: Browser) -> Iterator[None]:
     assert chromium.contexts == []
 
 
-@pytest.mark.parametrize("script", [True, False])
+@pytest.mark.parametrize("script", [True, pytest.param(False, marks=unhurried)])
 def test_on_a_screen_that_all_share_a_name_is_chosen_for_each_thing(
     chromium: Browser, pages: Front, *, script: bool
 ) -> None:

@@ -10,6 +10,7 @@ from playwright.sync_api import Browser, Locator
 from tests.browser.conftest import Device, device
 from tests.browser.scenes import SCENES, beat, staged
 from tests.faults.house import WINTER
+from tests.unhurried import unhurried
 from tests.web.front import PAGES, Front
 from tests.web.test_pages import said
 
@@ -245,6 +246,7 @@ def test_what_was_read_once_stays_folded_on_that_phone(chromium: Browser, pages:
         assert ana.page.get_by_text("hedges and low branches").is_hidden()
 
 
+@unhurried
 def test_every_page_is_a_sheet_without_anything_to_press(chromium: Browser, two: Front) -> None:
     with device(chromium, two, "phone dark", worker=False) as ana:
         ana.sign_in()

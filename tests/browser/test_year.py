@@ -4,6 +4,7 @@ import pytest
 from playwright.sync_api import Browser, Locator
 
 from tests.browser.conftest import Device, device
+from tests.unhurried import unhurried
 from tests.web.front import Front
 
 pytestmark = pytest.mark.browser
@@ -87,6 +88,7 @@ def test_a_tap_moves_the_line_and_so_does_its_grip(chromium: Browser, pages: Fro
         assert reading(ana) == moved, "it has been let go"
 
 
+@unhurried
 def test_without_a_script_a_form_asks_for_the_date(chromium: Browser, pages: Front) -> None:
     with device(chromium, pages, script=False) as ana:
         ana.sign_in()
@@ -97,6 +99,7 @@ def test_without_a_script_a_form_asks_for_the_date(chromium: Browser, pages: Fro
         assert "Monday 21 June" in reading(ana)
 
 
+@unhurried
 def test_a_job_ticked_on_week_keeps_the_week_and_the_focus(chromium: Browser, pages: Front) -> None:
     with device(chromium, pages) as ana:
         ana.sign_in()

@@ -21,7 +21,7 @@ from tests.sinks.push_service import PushService
 from tests.unhurried import UNHURRIED
 
 SEED = int(os.environ.get("DUSKFOLD_SEED", "20261221"))
-EVENINGS = int(os.environ.get("DUSKFOLD_EVENINGS", "200" if UNHURRIED else "3"))
+EVENINGS = int(os.environ.get("DUSKFOLD_EVENINGS", "200" if UNHURRIED else "1"))
 _DAY, _MINUTE = timedelta(days=1), timedelta(minutes=1)
 HOUSE = (
     SITE

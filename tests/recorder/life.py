@@ -1,6 +1,5 @@
 """One household under the recorder: what goes in by commands and pages, and all that comes out."""
 
-import asyncio
 import json
 import os
 import re
@@ -10,7 +9,7 @@ from datetime import datetime
 from itertools import count
 
 from tests.recorder.adapter import DrivenClock, Program
-from tests.recorder.serving import answer
+from tests.recorder.serving import answer, looped
 from tests.sinks.push import PushSink
 from tests.sinks.smtp import SmtpSink
 
@@ -112,7 +111,7 @@ class Life:
 
     def visit(self, *asked: Asked, signed_in: bool = True) -> list[tuple[int, str]]:
         """Asks for pages one after the other; a form is sent where there is one."""
-        return asyncio.run(self._visit(asked, signed_in=signed_in))
+        return looped(self._visit(asked, signed_in=signed_in))
 
     async def _visit(self, asked: tuple[Asked, ...], *, signed_in: bool) -> list[tuple[int, str]]:
         found = []

@@ -1,10 +1,23 @@
 """Serves an ASGI app in this process, without a socket."""
 
 import asyncio
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Coroutine
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import asynccontextmanager
-from typing import Any
+from typing import Any, TypeVar
 from urllib.parse import urlencode, urlsplit
+
+_Found = TypeVar("_Found")
+
+
+def looped(work: Coroutine[Any, Any, _Found]) -> _Found:
+    """What the work comes to, also where a test with a browser ran in this process before.
+
+    Playwright leaves its own loop running in the main thread until the process ends, and a thread
+    that has a running loop refuses another.
+    """
+    with ThreadPoolExecutor(1) as beside:
+        return beside.submit(asyncio.run, work).result()  # noqa: TID251 - in a thread of its own
 
 
 @asynccontextmanager

@@ -109,6 +109,7 @@ def uids(calendar: bytes) -> set[bytes]:
     return set(re.findall(rb"\nUID:(\S+)", calendar))
 
 
+@unhurried
 @pytest.mark.reference
 def test_vdirsyncer_and_khal_show_the_evenings_unchanged_and_changed(
     pages: Front, tmp_path: Path

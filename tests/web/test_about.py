@@ -26,8 +26,8 @@ def test_whoever_is_signed_in_may_open_it_and_nobody_else(pages: Front) -> None:
     assert pages.get("/about", Cookie=screen(pages)).status == 200
 
 
-def test_a_caution_is_what_the_catalogue_says_and_not_typed_twice(pages: Front) -> None:
-    text = shown(pages)
+def test_a_caution_is_what_the_catalogue_says_and_not_typed_twice(looked_at: Front) -> None:
+    text = shown(looked_at)
     jobs = {care.id: str(care.why) for care in read(catalogue())}
     for job, part in {
         "brooder-evening": "it can start a fire",
@@ -49,8 +49,8 @@ def test_the_words_are_those_of_the_region(tmp_path: Path) -> None:
             assert "withholding period for eggs" in shown(pages)
 
 
-def test_whose_data_and_drawings_are_used_is_named_with_licences(pages: Front) -> None:
-    text = shown(pages)
+def test_whose_data_and_drawings_are_used_is_named_with_licences(looked_at: Front) -> None:
+    text = shown(looked_at)
     for named in (
         ClimateAttribution.climate_map(),
         PlacesAttribution.place_names(),
@@ -73,8 +73,8 @@ def test_each_library_is_named_with_a_licence() -> None:
     assert all(named.values())
 
 
-def test_more_lists_each_page_once_with_a_drawing(pages: Front) -> None:
-    text = pages.get("/more", who="ana").text.partition('<ul class="places">')[2]
+def test_more_lists_each_page_once_with_a_drawing(looked_at: Front) -> None:
+    text = looked_at.get("/more", who="ana").text.partition('<ul class="places">')[2]
     listed = re.findall(r'<li><a href="([^"]+)"[^>]*><svg class="icon"', text)
     assert len(listed) == len(set(listed))
     assert {"/about", "/status", "/diary.csv", "/change"} <= set(listed)

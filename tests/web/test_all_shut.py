@@ -23,8 +23,12 @@ WALNUT = {"coop": "walnut", "day": DAY, "turn": "0", "expected": "12", "do": "sh
 @pytest.fixture
 def yard(tmp_path: Path) -> Iterator[Front]:
     """Two houses at dusk."""
+    yield from _yard(tmp_path)
+
+
+def _yard(folder: Path) -> Iterator[Front]:
     body = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
-    with household(tmp_path, body=body) as house, front(house) as pages:
+    with household(folder, body=body) as house, front(house, published=False) as pages:
         house.set_clock(house.local("16:20"))
         yield pages
 
@@ -92,14 +96,20 @@ def test_what_cannot_be_read_keeps_no_other_house_from_it(
     assert said(yard) == [("closed", 8, "Ana")]
 
 
+@pytest.fixture(scope="module")
+def still(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Front]:
+    """The same houses for all cases in which nothing is kept."""
+    yield from _yard(tmp_path_factory.mktemp("yard"))
+
+
 @pytest.mark.parametrize("other", [{"house": []}, {"day": "2026-12-20"}, {"day": "then"}])
 def test_without_a_house_or_of_another_evening_nothing_is_kept(
-    yard: Front, other: dict[str, str | list[str]]
+    still: Front, other: dict[str, str | list[str]]
 ) -> None:
-    reply = press(yard, other)
+    reply = press(still, other)
     assert reply.status == 422
     assert "othing was saved" in notices(reply)
-    assert said(yard) == []
+    assert said(still) == []
 
 
 def test_hours_ahead_it_asks_first_of_all_of_them(yard: Front) -> None:

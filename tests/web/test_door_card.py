@@ -42,8 +42,8 @@ def rows(text: str) -> list[tuple[str, ...]]:
     return ROW.findall(text)
 
 
-def test_the_card_has_a_year_of_the_houses_times_and_its_birds(pages: Front) -> None:
-    text = pages.get("/card", who="ana").text
+def test_the_card_has_a_year_of_the_houses_times_and_its_birds(looked_at: Front) -> None:
+    text = looked_at.get("/card", who="ana").text
     assert "December 2026 to November 2027" in text
     profile = declared(SITE + ONE_COOP)
     days = door_times(profile, profile.coop[0], NO_RECORDS, date(2026, 12, 1), date(2027, 11, 30))
@@ -80,8 +80,10 @@ def test_those_who_stay_are_called_in_their_order_and_no_sitter(tmp_path: Path) 
     assert "/change/server" not in text
 
 
-def test_without_an_address_there_is_no_code_and_it_is_said_where_to_set_it(pages: Front) -> None:
-    text = pages.get("/card", who="ana").text
+def test_without_an_address_there_is_no_code_and_it_is_said_where_to_set_it(
+    looked_at: Front,
+) -> None:
+    text = looked_at.get("/card", who="ana").text
     assert '<a href="/change/server">Write the address down</a>' in text
     assert "<svg" not in text.replace('<svg class="icon"', "")
     assert "Say that the door is shut" not in text

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
@@ -32,13 +31,16 @@ raised_by = "bought"
 """
 
 
-@pytest.fixture
-def measured(tmp_path: Path) -> Iterator[Front]:
+@pytest.fixture(scope="module")
+def measured(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Front]:
     """A house that is too small for its hens, and one of newcomers that nobody measured."""
     body = (
         'units = "metric"\n' + SITE + "[rounds]\nkeen = true\n" + HOUSES + QUIET_MORNINGS + PEOPLE
     )
-    with household(tmp_path, body=body) as house, front(house, published=False) as served:
+    with (
+        household(tmp_path_factory.mktemp("house"), body=body) as house,
+        front(house, published=False) as served,
+    ):
         yield served
 
 
@@ -88,8 +90,8 @@ def test_the_page_of_a_house_has_what_is_short_before_its_table_and_the_unmeasur
         assert " " not in amount.replace(" to ", ""), f"{amount!r} would break"
 
 
-def test_a_flock_in_which_nothing_is_to_come_has_no_timeline(pages: Front) -> None:
-    walnut = section(pages.get("/flock", who="ana").text, "walnut")
+def test_a_flock_in_which_nothing_is_to_come_has_no_timeline(looked_at: Front) -> None:
+    walnut = section(looked_at.get("/flock", who="ana").text, "walnut")
     assert "12 hens" in walnut
     assert 'class="timeline"' not in walnut
     assert "What is short" not in walnut, "nothing was measured"

@@ -1,6 +1,5 @@
 """What is refused before it is looked at, and how often somebody may miss."""
 
-import asyncio
 import csv
 import io
 import re
@@ -24,6 +23,7 @@ from scheduler.web.guards import (
 from scheduler.web.rate_limit import MOST_A_MINUTE, Misses
 from scheduler.web.routes import MOST_ANSWERS, MOST_CHANGES, MOST_TESTS
 from tests.faults.house import household
+from tests.recorder.serving import looped
 from tests.unhurried import unhurried
 from tests.web.front import Front, front, link_of
 
@@ -47,7 +47,7 @@ def read(
 
     given_headers = [(b"content-type", kind)]
     given_headers += [(name.replace("_", "-").encode(), one) for name, one in headers.items()]
-    return asyncio.run(read_form({"type": "http", "headers": given_headers}, receive))
+    return looped(read_form({"type": "http", "headers": given_headers}, receive))
 
 
 @given(

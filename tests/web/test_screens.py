@@ -166,11 +166,13 @@ def test_a_screen_stands_among_the_devices_and_is_ended_there(pages: Front) -> N
 
 
 @pytest.mark.parametrize("name", ["", " ", "Ana", "kim", "x" * 34])
-def test_a_name_that_no_screen_can_have_is_told_beside_its_field(pages: Front, name: str) -> None:
-    reply = pages.post("/people/screen", {"screen": name}, who="ana")
+def test_a_name_that_no_screen_can_have_is_told_beside_its_field(
+    looked_at: Front, name: str
+) -> None:
+    reply = looked_at.post("/people/screen", {"screen": name}, who="ana")
     assert reply.status == 422
     assert f'id="wrong-screen">"{name.strip()}" cannot be used.' in html.unescape(reply.text)
-    assert pages.house.rows("SELECT * FROM invitation WHERE person_id LIKE 'screen%'") == []
+    assert looked_at.house.rows("SELECT * FROM invitation WHERE person_id LIKE 'screen%'") == []
 
 
 def test_a_screen_that_is_not_used_for_long_is_signed_out_as_any_device(pages: Front) -> None:

@@ -37,16 +37,19 @@ def some_job(pages: Front, day: date) -> str:
     return str(found[0])
 
 
-@pytest.fixture
-def two(tmp_path: Path) -> Iterator[Front]:
+@pytest.fixture(scope="module")
+def two(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Front]:
     """Two houses, of which one is locked up later."""
     body = SITE + LATE_BARN + QUIET_MORNINGS + PEOPLE
-    with household(tmp_path, body=body) as house, front(house, published=False) as pages:
+    with (
+        household(tmp_path_factory.mktemp("house"), body=body) as house,
+        front(house, published=False) as pages,
+    ):
         yield pages
 
 
-def test_each_day_is_one_row_with_its_times_and_who_has_the_evening(pages: Front) -> None:
-    found = rows(shown(pages))
+def test_each_day_is_one_row_with_its_times_and_who_has_the_evening(looked_at: Front) -> None:
+    found = rows(shown(looked_at))
     assert len(found) == 7
     today, tomorrow, *_ = map(bare, found)
     times = r"Lock up 16:18 shut by 16:33 let out 08:3\d range from 14:5\d who Ana"
@@ -171,15 +174,15 @@ def test_a_job_of_weeks_ago_still_says_who_did_it(pages: Front) -> None:
     assert "Kim, 12:30 (Mon)" in bare(rows(shown(pages, "/week?from=2026-12-21"))[1])
 
 
-def test_one_goes_back_and_on_by_a_week_and_no_further_than_two_years(pages: Front) -> None:
-    links = re.findall(r'href="(/week\?from=[\d-]+)" rel="(\w+)"', shown(pages))
+def test_one_goes_back_and_on_by_a_week_and_no_further_than_two_years(looked_at: Front) -> None:
+    links = re.findall(r'href="(/week\?from=[\d-]+)" rel="(\w+)"', shown(looked_at))
     assert links == [("/week?from=2026-12-14", "prev"), ("/week?from=2026-12-28", "next")]
-    back = shown(pages, "/week?from=2026-12-28")
+    back = shown(looked_at, "/week?from=2026-12-28")
     assert '<a href="/week">Back to today</a>' in back
     assert "Today" not in bare(rows(back)[0])
     last = WINTER + timedelta(days=731)
-    assert 'rel="next"' not in shown(pages, f"/week?from={last}")
-    assert 'rel="prev"' in shown(pages, f"/week?from={last}")
+    assert 'rel="next"' not in shown(looked_at, f"/week?from={last}")
+    assert 'rel="prev"' in shown(looked_at, f"/week?from={last}")
 
 
 @pytest.mark.parametrize(
@@ -192,9 +195,9 @@ def test_one_goes_back_and_on_by_a_week_and_no_further_than_two_years(pages: Fro
     ],
 )
 def test_a_date_that_cannot_be_shown_stays_in_its_field_with_the_reason(
-    pages: Front, typed: str, said: str
+    looked_at: Front, typed: str, said: str
 ) -> None:
-    answer = pages.get(f"/week?from={typed.replace('<', '%3C').replace('>', '%3E')}", who="ana")
+    answer = looked_at.get(f"/week?from={typed.replace('<', '%3C').replace('>', '%3E')}", who="ana")
     assert answer.status == 422
     assert "<b>" not in answer.text
     text = unescape(answer.text)
@@ -205,4 +208,4 @@ def test_a_date_that_cannot_be_shown_stays_in_its_field_with_the_reason(
     assert 'aria-describedby="wrong-from"' in field[0]
     assert field[1] == ("date" if typed == "2031-01-01" else "text")
     assert len(rows(text)) == 7
-    assert shown(pages, "/week?from=").count("Today") > 1, "an empty field is today"
+    assert shown(looked_at, "/week?from=").count("Today") > 1, "an empty field is today"

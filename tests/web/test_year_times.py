@@ -4,7 +4,6 @@ import re
 from collections.abc import Callable, Iterator
 from datetime import date, datetime, timedelta
 from html import unescape
-from pathlib import Path
 
 import pytest
 
@@ -31,12 +30,15 @@ def shown(pages: Front, path: str) -> str:
     return unescape(pages.get(path, who="ana").text)
 
 
-@pytest.fixture
-def two(tmp_path: Path) -> Iterator[Front]:
+@pytest.fixture(scope="module")
+def two(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Front]:
     """Two houses of which the second is locked up later."""
     late = TWO_COOPS.replace('"Barn"\n', '"Barn"\n[coop.lockup]\nbasis = "sunset"\n')
     body = SITE + late + QUIET_MORNINGS + PEOPLE
-    with household(tmp_path, body=body) as house, front(house, published=False) as pages:
+    with (
+        household(tmp_path_factory.mktemp("house"), body=body) as house,
+        front(house, published=False) as pages,
+    ):
         yield pages
 
 

@@ -1,8 +1,6 @@
 """A household's pages in this process, on a clock that a test moves: what each shows, by a name."""
 
-import asyncio
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
@@ -16,7 +14,7 @@ from scheduler.web.app import App, Outside
 from scheduler.web.household_now import Lookout
 from tests.alerts.orchard import SITE, WINTER, at
 from tests.faults.driven import Driven, driven
-from tests.recorder.serving import answer
+from tests.recorder.serving import answer, looped
 
 PROFILE = (
     SITE
@@ -88,9 +86,7 @@ class Scenes:
         """Looks at the page, or sends the form and looks at what it leads to."""
         cookie = self.cookie(who) if who else ""
         app = self.made_up if is_made_up else self.app
-        # In a thread of its own: tests with a browser leave a loop running in theirs.
-        with ThreadPoolExecutor(1) as beside:
-            page = beside.submit(asyncio.run, self._ask(app, path, form, cookie)).result()
+        page = looped(self._ask(app, path, form, cookie))
         self.seen[called] = page
         return page
 

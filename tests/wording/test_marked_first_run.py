@@ -1,8 +1,6 @@
 """In a made language every page of the first run speaks it alone: no word has no key."""
 
-import asyncio
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -13,7 +11,7 @@ from scheduler.service.data_place import DataPlace
 from scheduler.service.first_run.first_key import new_key
 from scheduler.web.first_run.pages import FirstPages
 from scheduler.web.rate_limit import Misses
-from tests.recorder.serving import answer
+from tests.recorder.serving import answer, looped
 from tests.unhurried import unhurried
 from tests.web.first_house import STEPS
 from tests.wording import test_marked_pages
@@ -74,9 +72,7 @@ def seen(_in_other_letters: None, tmp_path_factory: pytest.TempPathFactory) -> I
     pages = FirstPages(
         DataPlace(folder), "127.0.0.1:8640", lambda: NOON, Misses(lambda: 1.0), patience_s=0.0
     )
-    # In a thread of its own: tests with a browser leave a loop running in theirs.
-    with ThreadPoolExecutor(1) as beside:
-        yield beside.submit(asyncio.run, walk(pages, new_key(folder))).result()
+    yield looped(walk(pages, new_key(folder)))
     pages.close()
 
 
