@@ -39,10 +39,25 @@ def run_all(python: str) -> list[str]:
     return failed
 
 
+def compiled_once() -> dict[str, str]:
+    """This environment, in which pytest keeps what it has compiled of the tests."""
+    return {name: to for name, to in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+
+
+def compiling(python: str) -> subprocess.Popen[bytes]:
+    """Compiles the tests, on the core that the checks leave idle.
+
+    Else each process of the run compiles all of them for itself. What is wrong is told there.
+    """
+    command = [python, "-m", "pytest", "--collect-only", "-qq"]
+    quiet = subprocess.DEVNULL
+    return subprocess.Popen(command, cwd=ROOT, env=compiled_once(), stdout=quiet, stderr=quiet)
+
+
 def run_some(python: str, chosen: list[str], setting: dict[str, str] | None = None) -> list[str]:
     """One run of pytest with these arguments; what failed, by name, as `check` gives it."""
     print("\n== tests ==", flush=True)
-    environment = {**os.environ, **(setting or {})}
+    environment = {**compiled_once(), **(setting or {})}
     command = [python, "-m", "pytest", *chosen]
     status = subprocess.run(command, cwd=ROOT, check=False, env=environment).returncode
     return ["tests"] if status else []
@@ -102,7 +117,9 @@ def main() -> int:
     elif options.pytest:
         failed = check(python) + run_some(python, options.pytest)
     else:
-        failed = check(python) + run_all(python)
+        with compiling(python):
+            failed = check(python)
+        failed += run_all(python)
         if options.coverage:
             show_coverage(python)
     print(f"\nFailed: {', '.join(failed)}" if failed else "\nEvery check passed.", flush=True)

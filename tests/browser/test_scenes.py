@@ -19,7 +19,15 @@ FIRST = "small phone dark"
 PHONES = ("small phone light", "phone light", "phone dark")
 COMPUTERS = ("computer light", "computer dark")
 # One of each kind of trouble while one works; all of them, on every screen, in CI.
-KINDS = ("noon", "overdue second house", "missing two", "night", "names", "watch dead")
+KINDS = (
+    "noon",
+    "overdue second house",
+    "missing two",
+    "night",
+    "names",
+    "watch dead",
+    "all birds away",
+)
 EVERY = [one if one in KINDS else pytest.param(one, marks=unhurried) for one in SCENES]
 
 

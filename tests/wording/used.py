@@ -47,7 +47,8 @@ def uses() -> Iterator[Use]:
                 for alias in node.names:
                     if owner := owners.get((node.module or "", alias.name)):
                         known[alias.asname or alias.name] = owner
-        yield from _in(tree, str(path.relative_to(SCHEDULER)), known)
+        if known:  # most files say nothing, and what each call is given takes long to find
+            yield from _in(tree, str(path.relative_to(SCHEDULER)), known)
 
 
 def _in(tree: ast.Module, file: str, known: dict[str, type]) -> Iterator[Use]:
