@@ -93,8 +93,10 @@ def _is_sound(mine: Device) -> None:
         """() => {
             const told = [...document.querySelectorAll("main p")]
                 .filter((one) => one.offsetParent && !one.closest("form, details"))
-                .map((one) => one.textContent.trim())
-                .filter((one) => one.length > 24);
+                .filter((one) => one.textContent.trim().length > 24)
+                // Of another house the same may be true.
+                .map((one) => [one.closest("section, .of-house")?.querySelector("h2, h3"), one])
+                .map((both) => both.map((one) => one?.textContent.trim()).join(": "));
             return told.filter((one, place) => told.indexOf(one) !== place);
         }"""
     )
