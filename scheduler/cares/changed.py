@@ -1,6 +1,6 @@
 """What a report changes in the plan, by comparing the plan with it and without it."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from functools import partial
@@ -10,6 +10,7 @@ from scheduler.cares.bird_line import said_of_house
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Plan, Task
+from scheduler.cares.done_and_waiting import TaskKey, key_of
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.plan import plan
 from scheduler.cares.records import Records, Report, ReportKind
@@ -34,10 +35,15 @@ _JOBS_FROM_C: dict[ReportKind, tuple[float, Words]] = {
 _ROUNDS = every(Rounds)
 
 
-def effect_of(
-    report: Report, others: Records, profile: Profile, catalogue: Catalogue, today: date
+def effect_of(  # noqa: PLR0913, PLR0917 - a report beside others, a household, and its day
+    report: Report,
+    others: Records,
+    profile: Profile,
+    catalogue: Catalogue,
+    today: date,
+    told: Collection[TaskKey] = (),
 ) -> tuple[str, ...]:
-    """What this report changes beside the others, in sentences; at least one.
+    """What this report changes beside the others, in sentences; at least one, if none was `told`.
 
     Looks at the days of its spell from `today` on, at most fourteen: what holds on the last of
     them is said to hold to the end of its spell, or from its first day on where none is known.
@@ -50,8 +56,8 @@ def effect_of(
     before, after = (plan(profile, each, first, last, catalogue) for each in (others, with_it))
     began = today if report.spell.first < today else None
     spans = partial(_spans, began=began, horizon=last, end=report.spell.last)
-    found = (*_jobs(before, after, spans), *_times(before, after, spans))
-    return found or (_nothing(report, others, profile, first, last),)
+    found = (*_jobs(before, after, spans, told), *_times(before, after, spans))
+    return found if found or told else (_nothing(report, others, profile, first, last),)
 
 
 def _nothing(report: Report, others: Records, profile: Profile, first: date, last: date) -> str:
@@ -76,9 +82,9 @@ def _with_who_said_it(report: str, who: str) -> str:
     return PlanStays.says(report=report, who=who) if who else report
 
 
-def _jobs(before: Plan, after: Plan, spans: Spans) -> Iterator[str]:
+def _jobs(before: Plan, after: Plan, spans: Spans, told: Collection[TaskKey]) -> Iterator[str]:
     """Each job that comes or goes, with its round and days, in the order of the plan."""
-    ours, theirs = _by_title(after), _by_title(before)
+    ours, theirs = _by_title(after, told), _by_title(before, told)
     for (title, walk), days in ours.items():
         if new := [day for day in days if day not in theirs.get((title, walk), ())]:
             yield PlanChanges.job(job=title, round=_ROUNDS[walk](), days=spans(new))
@@ -87,10 +93,14 @@ def _jobs(before: Plan, after: Plan, spans: Spans) -> Iterator[str]:
             yield PlanChanges.no_longer(job=title, round=_ROUNDS[walk](), days=spans(gone))
 
 
-def _by_title(planned: Plan) -> dict[tuple[str, RoundName], list[date]]:
+def _by_title(planned: Plan, told: Collection[TaskKey]) -> dict[tuple[str, RoundName], list[date]]:
     found: dict[tuple[str, RoundName], list[date]] = {}
     named: list[tuple[Task, RoundName]] = [
-        (task, walk.name) for day in planned.days for walk in day.rounds for task in walk.tasks
+        (task, walk.name)
+        for day in planned.days
+        for walk in day.rounds
+        for task in walk.tasks
+        if key_of(task) not in told
     ]
     for task, walk in sorted(named, key=lambda pair: not pair[0].urgent):
         days = found.setdefault((task.title, walk), [])

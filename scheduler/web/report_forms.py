@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from scheduler.cares.diary.of_reports import Change, ChangeKind, WrittenReport
+from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import Report, ReportKind
 from scheduler.cares.report_words import words_of
 from scheduler.profile.load import Problems
@@ -12,7 +13,7 @@ from scheduler.profile.problem import Unreadable, dotted, shown
 from scheduler.profile.words import capitalized
 from scheduler.service.diary import Refused
 from scheduler.service.reports import report
-from scheduler.service.reports.emergencies import to_do_now
+from scheduler.service.reports.emergencies import calls_now, in_sentences
 from scheduler.service.reports.read_bird_report import read_days
 from scheduler.service.reports.report import Already, NoSuchReport
 from scheduler.web.request_and_answer import Answer, Visit, go
@@ -43,7 +44,7 @@ class ReportPage:
 
     `facts` is what it shows besides. `read` reads the form, or says by field what cannot be used;
     `odd` is what is asked before that is kept. `ends` gives the buttons that change a report's
-    last day, `changes` what it changes in the plan.
+    last day, `changes` what it changes in the plan beside the jobs that are told of already.
     """
 
     name: str
@@ -53,7 +54,7 @@ class ReportPage:
     read: Callable[[Visit], Report | Mapping[str, str]]
     odd: Callable[[Visit, Report], str]
     ends: Callable[[Visit, Report], Buttons]
-    changes: Callable[[Visit, int, Report], Sequence[str]] = lambda *_: ()
+    changes: Callable[[Visit, int, Report, Collection[TaskKey]], Sequence[str]] = lambda *_: ()
 
     def show(
         self, visit: Visit, wrong: Mapping[str, str] | None = None, unknown: str = "", odd: str = ""
@@ -103,23 +104,30 @@ class ReportPage:
 
     def _listed(self, visit: Visit, book: report.Book) -> list[Mapping[str, object]]:
         """The reports in force, the newest first."""
-        standing = visit.standing
         return [
-            {
-                "number": number,
-                "text": words_of(visit.profile, one),
-                "by": _reported_by(visit, one),
-                # While that is of use: whoever made it is told here alone.
-                "urgent": to_do_now(standing.almanac, one, standing.said, standing.done, visit.now),
-                "changes": self.changes(visit, number, one),
-                "ends": self.ends(visit, one),
-                "asked": one.can_be_confirmed(visit.today) and one.confirmed_on != visit.today,
-                "label": one.kind == "medicine" and one.egg_days is None,
-                "said": _last_said(visit, book.last.get(number)),
-            }
-            for number, one in sorted(standing.reports.items(), reverse=True)
+            self._line(visit, number, one, book.last.get(number))
+            for number, one in sorted(visit.standing.reports.items(), reverse=True)
             if one.kind in self.kinds
         ]
+
+    def _line(
+        self, visit: Visit, number: int, one: Report, last: Change | None
+    ) -> Mapping[str, object]:
+        standing, now = visit.standing, visit.now
+        # While that is of use: whoever made it is told here alone.
+        calls = calls_now(standing.almanac, one, standing.said, standing.done, now)
+        told = {key for call in calls for key in call.keys}
+        return {
+            "number": number,
+            "text": words_of(visit.profile, one),
+            "by": _reported_by(visit, one),
+            "urgent": in_sentences(standing.almanac, calls, now),
+            "changes": self.changes(visit, number, one, told),
+            "ends": self.ends(visit, one),
+            "asked": one.can_be_confirmed(visit.today) and one.confirmed_on != visit.today,
+            "label": one.kind == "medicine" and one.egg_days is None,
+            "said": _last_said(visit, last),
+        }
 
     def _taken_back(self, visit: Visit, book: report.Book) -> list[Mapping[str, object]]:
         """What was taken back lately: it can be put back."""

@@ -53,10 +53,22 @@ def test_two_taps_lead_from_today_to_a_report_and_a_third_takes_it_back(
     page = pages.get("/add", who="ana").text
     report = page.partition('id="report-1"')[2].partition("</li>")[0]
     assert page.index("In force now") < page.index('id="report-1"') < page.index('class="tiles"')
-    assert '<p class="small">' in report.partition("Reported by Ana")[2], "what it changes"
+    assert re.search("<p( class=.small.)?>", report.partition("Reported by Ana")[2]), "what it does"
     assert 'value="undo"' in report
     assert pages.post("/add/end", {"number": "1", "do": "undo"}, who="ana").status == 303
     assert kept(pages) == []
+
+
+@pytest.mark.parametrize("told", ["storm", "snow"])
+def test_each_job_that_a_report_makes_is_told_once(pages: Front, told: str) -> None:
+    pages.post("/add", {"kind": told}, who="ana")
+    page = pages.get("/add", who="ana").text
+    report = page.partition('id="report-1"')[2].partition("</li>")[0]
+    [job] = re.findall(
+        r"<p><strong>(?:<bdi>)?(.*?)\. Do it now\. ", report.partition("Reported")[2]
+    )
+    assert job.startswith(("Storm: ", "Snow: "))
+    assert report.count(job) == 1
 
 
 def test_heat_and_frost_ask_for_one_number_in_the_unit_of_the_household(
