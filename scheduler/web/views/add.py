@@ -133,7 +133,7 @@ def _changes(visit: Visit, number: int, one: Report, told: Collection[TaskKey]) 
     reports = visit.standing.reports.items()
     others = Records(reports=tuple(each for known, each in reports if known != number))
     catalogue = visit.standing.household.catalogue
-    return effect_of(one, others, visit.profile, catalogue, visit.today, told)
+    return effect_of(one, others, visit.profile, catalogue, visit.today, told, visit.now)
 
 
 def _read(visit: Visit) -> Report | Mapping[str, str]:
