@@ -859,7 +859,9 @@ def test_quarantine_and_an_empty_house_stand_on_today_and_week(tmp_path: Path) -
 def test_heat_over_on_its_first_day_is_said_at_the_terminal_with_what_to_do_until_then() -> None:
     noted = run(*WEATHER, "heat", "38C").output.splitlines()
     assert noted[0] == "Noted as 1: heat of 38 °C on Mon 21 Dec."
-    assert noted[1].startswith("  Heat emergency: cool water, shade, moving air. Do it today at 12:31.")
+    assert noted[1].startswith(
+        "  Heat emergency: cool water, shade, moving air. Do it today at 12:31."
+    )
     over = run(*WEATHER, "over", "1").output.splitlines()
     assert over[0] == "Over: heat of 38 °C on Mon 21 Dec, over the same day."
     assert "Heat emergency" not in run(*AT_HOME, "today").output
