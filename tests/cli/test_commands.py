@@ -991,7 +991,8 @@ def test_year_is_one_screen_of_twelve_months() -> None:
     lines = result.output.splitlines()
     assert lines[0] == "Quince Lane, December 2026 to November 2027"
     assert len(lines) <= 24
-    assert re.search(r"2027 asks for \d+ minutes a week, more than the usual 130", result.output)
+    busy = r"2027 asks for \d\s+h \d+\s+min a week, more than the\s+usual 2\s+h"
+    assert re.search(busy, result.output)
     told = json.loads(run("year", "-p", ANNOTATED, "--json").output)
     assert " ".join(told["too_much"][0].split()) in " ".join(result.output.split())
     months = told["months"]

@@ -819,7 +819,7 @@ def test_the_pages_say_where_the_temperatures_are_from_and_when_frost_comes(
     for path, text in texts.items():
         assert from_where in text, path
     if not place:
-        assert re.search(r">Frost likely on \d of 7 nights \(20 % or more\)\.<", texts["/week"])
+        assert re.search(r">Frost possible on \d of 7 nights \(20 % or more\)\.<", texts["/week"])
         assert "One year in two, the first frost comes before " in texts["/year"]
         assert "One year in two, the last frost comes after " in texts["/year"]
 
