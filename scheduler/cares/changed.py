@@ -1,8 +1,8 @@
 """What a report changes in the plan, by comparing the plan with it and without it."""
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
-from datetime import date, timedelta
+from collections.abc import Callable, Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
 from functools import partial
 
 from scheduler.cares import reasons
@@ -10,6 +10,7 @@ from scheduler.cares.bird_line import said_of_house
 from scheduler.cares.catalogue import Catalogue
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.day_plan import Plan, Task
+from scheduler.cares.done_and_waiting import TaskKey, key_of
 from scheduler.cares.free_range import FreeRange
 from scheduler.cares.plan import plan
 from scheduler.cares.records import Records, Report, ReportKind
@@ -34,13 +35,20 @@ _JOBS_FROM_C: dict[ReportKind, tuple[float, Words]] = {
 _ROUNDS = every(Rounds)
 
 
-def effect_of(
-    report: Report, others: Records, profile: Profile, catalogue: Catalogue, today: date
+def effect_of(  # noqa: PLR0913, PLR0917 - a report beside others, a household, and its day
+    report: Report,
+    others: Records,
+    profile: Profile,
+    catalogue: Catalogue,
+    today: date,
+    told: Collection[TaskKey] = (),
+    now: datetime | None = None,
 ) -> tuple[str, ...]:
-    """What this report changes beside the others, in sentences; at least one.
+    """What this report changes beside the others, in sentences; at least one, if none was `told`.
 
     Looks at the days of its spell from `today` on, at most fourteen: what holds on the last of
     them is said to hold to the end of its spell, or from its first day on where none is known.
+    What it adds to a walk that is over `now` is still to do today.
     """
     first = max(report.spell.first, today)
     last = min(report.spell.last or date.max - _LOOKED_AHEAD, first + _LOOKED_AHEAD)
@@ -49,9 +57,14 @@ def effect_of(
     with_it = replace(others, reports=(*others.reports, report))
     before, after = (plan(profile, each, first, last, catalogue) for each in (others, with_it))
     began = today if report.spell.first < today else None
-    spans = partial(_spans, began=began, horizon=last, end=report.spell.last)
-    found = (*_jobs(before, after, spans), *_times(before, after, spans))
-    return found or (_nothing(report, others, profile, first, last),)
+    spans = partial(_spans, today=today, began=began, horizon=last, end=report.spell.last)
+    walks = after.days[0].rounds if first == today else ()
+    over = {walk.name for walk in walks if now and walk.end <= now}
+    found = (
+        *_jobs(before, after, spans, _Told(keys=told, today=today, over=over)),
+        *_times(before, after, spans),
+    )
+    return found if found or told else (_nothing(report, others, profile, first, last),)
 
 
 def _nothing(report: Report, others: Records, profile: Profile, first: date, last: date) -> str:
@@ -76,21 +89,42 @@ def _with_who_said_it(report: str, who: str) -> str:
     return PlanStays.says(report=report, who=who) if who else report
 
 
-def _jobs(before: Plan, after: Plan, spans: Spans) -> Iterator[str]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Told:
+    """Which jobs are told of already, and which walks of today are over."""
+
+    keys: Collection[TaskKey]
+    today: date
+    over: Collection[RoundName]
+
+
+def _jobs(before: Plan, after: Plan, spans: Spans, told: _Told) -> Iterator[str]:
     """Each job that comes or goes, with its round and days, in the order of the plan."""
-    ours, theirs = _by_title(after), _by_title(before)
+    ours, theirs = _by_title(after, told.keys), _by_title(before, told.keys)
     for (title, walk), days in ours.items():
         if new := [day for day in days if day not in theirs.get((title, walk), ())]:
-            yield PlanChanges.job(job=title, round=_ROUNDS[walk](), days=spans(new))
+            yield _added(title, walk, new, spans, told)
     for (title, walk), days in theirs.items():
         if gone := [day for day in days if day not in ours.get((title, walk), ())]:
             yield PlanChanges.no_longer(job=title, round=_ROUNDS[walk](), days=spans(gone))
 
 
-def _by_title(planned: Plan) -> dict[tuple[str, RoundName], list[date]]:
+def _added(title: str, walk: RoundName, days: Sequence[date], spans: Spans, told: _Told) -> str:
+    if walk not in told.over or told.today not in days:
+        return PlanChanges.job(job=title, round=_ROUNDS[walk](), days=spans(days))
+    if then := [day for day in days if day != told.today]:
+        return PlanChanges.job_still_then(job=title, round=_ROUNDS[walk](), days=spans(then))
+    return PlanChanges.job_still(job=title)
+
+
+def _by_title(planned: Plan, told: Collection[TaskKey]) -> dict[tuple[str, RoundName], list[date]]:
     found: dict[tuple[str, RoundName], list[date]] = {}
     named: list[tuple[Task, RoundName]] = [
-        (task, walk.name) for day in planned.days for walk in day.rounds for task in walk.tasks
+        (task, walk.name)
+        for day in planned.days
+        for walk in day.rounds
+        for task in walk.tasks
+        if key_of(task) not in told
     ]
     for task, walk in sorted(named, key=lambda pair: not pair[0].urgent):
         days = found.setdefault((task.title, walk), [])
@@ -132,7 +166,9 @@ def _clock(profile: Profile, coop: CoopDay) -> str:
     return local_clock(coop.lock_up.instant, site.zone, site.region, coop.day)
 
 
-def _spans(days: Sequence[date], began: date | None, horizon: date, end: date | None) -> str:
+def _spans(
+    days: Sequence[date], today: date, began: date | None, horizon: date, end: date | None
+) -> str:
     """Each run of days with its first and last: "Sat 26 Dec to Mon 28 Dec, Thu 31 Dec".
 
     One that reaches the horizon, beyond which nobody has looked, goes on to the end of the spell,
@@ -153,7 +189,7 @@ def _spans(days: Sequence[date], began: date | None, horizon: date, end: date | 
         elif later:
             told.append(_to(first, end if goes_on and end else last, began))
         else:
-            told.append(RunOfDays.today() if first == began else short_day(first))
+            told.append(RunOfDays.today() if first == today else short_day(first))
     return in_a_row(told)
 
 

@@ -13,7 +13,7 @@ from scheduler.climate.curve import averages
 from scheduler.husbandry.ventilation import Season
 from scheduler.profile.coop import Coop
 from scheduler.wording.cares.profile_jobs import Workload
-from scheduler.wording.spoken import month_and_year
+from scheduler.wording.spoken import month_and_year, span_of
 
 _HOUR = timedelta(hours=1)
 _DAY = timedelta(days=1)
@@ -87,9 +87,9 @@ def too_much(planned: Plan, summed: Sequence[Month]) -> tuple[str, ...]:
     title = max(own, key=lambda title: own[title] - usual[title])
     said = Workload.too_much(
         month=month_and_year(worst.first),
-        minutes=worst.minutes_a_week,
-        usual=HUMANE_A_WEEK,
-        most=own[title],
+        work=span_of(worst.minutes_a_week),
+        usual=span_of(HUMANE_A_WEEK),
+        most=span_of(own[title]),
         job=title,
     )
     if more := len(busy) - 1:

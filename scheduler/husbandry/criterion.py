@@ -58,6 +58,12 @@ class Criterion:
         return min(margins, default=None)
 
     @property
+    def is_plenty(self) -> bool:
+        """Whether it is more than double of what is needed, and more than is comfortable."""
+        has_more = self.verdict == "comfortable" and self.margin is not None
+        return has_more and self.most is None and (self.margin or 0.0) > 1.0
+
+    @property
     def too_much(self) -> bool:
         """Whether it is beyond what it may be at most."""
         return (

@@ -75,6 +75,8 @@ def criterion_words(criterion: Criterion, units: Units) -> CriterionWords:
         margin = None if margin is None else min(margin, -0.01)
     elif margin is not None:
         margin = max(margin, 0.0)  # a hair below is enough, and not "-0%"
+        if criterion.is_plenty:
+            margin = None  # "+500%" says nothing that is of use
     return CriterionWords(
         label=say(_labelled(criterion), units),
         have=_have(criterion, units, to),
@@ -90,7 +92,7 @@ def _verdict(criterion: Criterion, units: Units) -> str:
         return say(criterion.note, units)
     if criterion.verdict == "short" and criterion.too_much:
         return Verdicts.too_much()
-    return _VERDICTS[criterion.verdict]()
+    return Verdicts.plenty() if criterion.is_plenty else _VERDICTS[criterion.verdict]()
 
 
 def _labelled(criterion: Criterion) -> Text:

@@ -121,11 +121,19 @@ def _shut_too(night: Night) -> Iterable[str]:
         yield Search.shut_too(houses=listed(others), count=len(others))
 
 
-def search_places(region: Region, *, is_dark: bool = True, chicks: bool = False) -> str:
-    """Where missing birds are found, in the order of looking."""
+def search_places(
+    region: Region, *, is_dark: bool = True, chicks: bool = False, is_shut: bool = False
+) -> str:
+    """Where missing birds are found, in the order of looking.
+
+    In the dark the door is to be shut first, unless it `is_shut`.
+    """
     if chicks:
         return Places.chicks()
-    return Places.in_the_dark(torch=words(region)["torch"]) if is_dark else Places.by_day()
+    if not is_dark:
+        return Places.by_day()
+    places = Places.in_the_dark(torch=words(region)["torch"])
+    return places if is_shut else f"{Places.shut_first()} {places}"
 
 
 def _missing(states: Iterable[Door], *, lost: bool = False) -> str:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from scheduler.alerts.delivery import LOUD, QUIET, Message
 from scheduler.cares.records import BIRD_KINDS, ReportKind
 from scheduler.messages.phrases import TITLE_LENGTH, begun
-from scheduler.profile.words import capitalized
 from scheduler.wording.messages.emergency import Emergency, Ended, IsOver, ReportOf
 from scheduler.wording.spoken import in_a_row, one_by_one
 from scheduler.wording.words import Words
@@ -54,7 +53,7 @@ def emergency(jobs: Sequence[Urgent], reported: Sequence[Reported] = (), link: s
         title = _job_title(first, told, 0)
     room = max(TITLE_LENGTH - len(title("")), _LEAST_OF_JOB)
     lines = [_said(one) for one in reported]
-    lines += [Emergency.line(when=capitalized(job.when), job=job.what, why=job.why) for job in jobs]
+    lines += [Emergency.line(when=job.when, job=job.what, why=job.why) for job in jobs]
     cut = title(_cut(first.what, room))[:TITLE_LENGTH]
     return Message(cut, "\n".join(lines), priority=LOUD, link=link)
 

@@ -8,7 +8,13 @@ from types import MappingProxyType
 from sqlalchemy import Connection
 
 from scheduler.cares.diary.codec import KINDS
-from scheduler.cares.diary.door_entries import OfADoor, OfBirds
+from scheduler.cares.diary.door_entries import (
+    BirdsFound,
+    DoorReopened,
+    DoorShut,
+    LookingStopped,
+    OfBirds,
+)
 from scheduler.cares.diary.egg_entries import EggsCounted
 from scheduler.cares.diary.entry import Entry, Family, Said, TakenBack
 from scheduler.cares.diary.entry_words import NamesInDiary
@@ -33,14 +39,20 @@ class KindOfDiary:
     kinds: tuple[str, ...]
 
 
-def _kind(*of: type[Said], without: tuple[type[Said], ...] = ()) -> KindOfDiary:
-    told = [one for one in KINDS.values() if issubclass(one, of) and not issubclass(one, without)]
+def _kind(*of: type[Said]) -> KindOfDiary:
+    told = [one for one in KINDS.values() if issubclass(one, of)]
     families = {one.FAMILY: None for one in told}
     return KindOfDiary(families=(*families,), kinds=tuple(one.KIND for one in told))
 
 
 KINDS_ASKED: Mapping[str, KindOfDiary] = MappingProxyType({
-    "doors": _kind(OfADoor, without=(OfBirds,)),
+    # A search belongs to the door that it began with, and to the birds that were looked for.
+    "doors": KindOfDiary(
+        families=("door", "search"),
+        kinds=tuple(
+            one.KIND for one in (DoorShut, DoorReopened, BirdsFound, LookingStopped, LookingToo)
+        ),
+    ),
     "birds": _kind(OfBirds, LookingToo),
     "jobs": _kind(OfAJob),
     "eggs": _kind(EggsCounted),

@@ -1,14 +1,14 @@
 """The diary as a keeper reads it: by evening and day, the newest first, page by page."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import groupby
 from typing import Literal
 
 from sqlalchemy import Connection
 
-from scheduler.cares.diary.door_entries import OfADoor
+from scheduler.cares.diary.door_entries import DoorShut, OfADoor
 from scheduler.cares.diary.egg_entries import EggsCounted
 from scheduler.cares.diary.entry import BY_CLOCK, Entry, TakenBack, taken_back
 from scheduler.cares.diary.entry_words import NamesInDiary, in_words, moment_words, when_words
@@ -22,7 +22,9 @@ from scheduler.journal.store import Journal
 from scheduler.service.diary_asked import called
 from scheduler.service.household.open_profile import Household
 from scheduler.service.too_late import SAID_WITHIN
+from scheduler.wording.cares.of_house import JobOfHouses
 from scheduler.wording.service.diary_table import WhoChanged
+from scheduler.wording.spoken import listed, short_day
 
 ENTRIES = 60  # on a page
 Undoing = Literal["take-back", "put-back"]
@@ -32,7 +34,9 @@ Undoing = Literal["take-back", "put-back"]
 class LineOfDiary:
     """What was said, when and by whom; `since` says who took it back and put it back, and when.
 
-    `is_struck`: it does not count. `change` is what can still be done with it.
+    `is_struck`: it does not count. `change` is what can still be done with it. `day` is the one
+    under which it stands. `of_house` is the text without the house, and the house, where a job of
+    one of several houses was done.
     """
 
     entry: Entry
@@ -42,6 +46,8 @@ class LineOfDiary:
     since: tuple[str, ...]
     is_struck: bool
     change: Undoing | None
+    day: date
+    of_house: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,20 +82,29 @@ def page(
         known = [*told.values()]
         names = called(connection, household, known)
         changes = _changes(connection, household, known, now)
-    struck, back = taken_back(known), _back(known)
-    lines = [
-        LineOfDiary(
-            entry=one,
-            text=in_words(one, names),
-            when=when_words(one, names),
-            who=one.who or WhoChanged.somebody(),
-            since=tuple(_since(one, back, names)),
-            is_struck=one.number in struck,
-            change=changes.get(one.number),
+        counted = _counted_again(connection, site_id, known)
+    struck, back, today = taken_back(known), _back(known), household.today(now)
+    lines = []
+    for one in (told[number] for number in numbers):
+        if isinstance(one.what, TakenBack):
+            continue
+        # What is of a day to come stands under the day on which it was said.
+        under = replace(one, day=household.today(one.said_at)) if one.day > today else one
+        text, again = in_words(one, names), counted.get(one.number)
+        since = [_corrected(one, again, names)] if again else []
+        lines.append(
+            LineOfDiary(
+                entry=one,
+                text=text,
+                when=_when(one, under, names),
+                who=one.who or WhoChanged.somebody(),
+                since=(*_since(under, back, names), *since),
+                is_struck=one.number in struck or bool(again),
+                change=changes.get(one.number),
+                day=under.day,
+                of_house=_of_house(one, text, names),
+            )
         )
-        for one in (told[number] for number in numbers)
-        if not isinstance(one.what, TakenBack)
-    ]
     return PageOfDiary(days=tuple(_by_day(lines)), earlier=earlier)
 
 
@@ -108,12 +123,71 @@ def _by_day(lines: Sequence[LineOfDiary]) -> Iterator[DayOfDiary]:
     """The newest day first, and of each its evening; within them as it was said."""
 
     def of(line: LineOfDiary) -> tuple[date, bool]:
-        return line.entry.day, isinstance(line.entry.what, OfADoor | LookingToo)
+        return line.day, isinstance(line.entry.what, OfADoor | LookingToo)
 
     ordered = sorted(lines, key=lambda line: line.entry.number)
     ordered.sort(key=of, reverse=True)
     for (day, is_evening), mine in groupby(ordered, of):
         yield DayOfDiary(day=day, is_evening=is_evening, lines=tuple(mine))
+
+
+def _when(one: Entry, under: Entry, names: NamesInDiary) -> str:
+    """When it was said; of a job that was ticked ahead also for which day."""
+    when = when_words(under, names)
+    if isinstance(one.what, OfAJob) and one.day > under.day:
+        return WhoChanged.ticked_ahead(when=when, day=short_day(one.day))
+    return when
+
+
+def _of_house(one: Entry, text: str, names: NamesInDiary) -> tuple[str, str] | None:
+    """The text of a job without its house, and the house, where the text is made of both."""
+    if not isinstance(one.what, OfAJob):
+        return None
+    site_id = names.profile.site.id
+    bare, house = in_words(replace(one, about=site_id), names), names.name_of(one.about)
+    return (bare, house) if text == of_houses(bare, [house]) else None
+
+
+def of_houses(bare: str, houses: Sequence[str]) -> str:
+    """What was done in these houses: "Done: Collect the eggs (Walnut and Barn)"."""
+    return JobOfHouses.job(job=bare, houses=listed(houses))
+
+
+def _counted_again(
+    connection: Connection, site_id: str, known: Sequence[Entry]
+) -> dict[int, Entry]:
+    """Of each count that another took the place of, by its number: the other one.
+
+    Where birds were found between them, both were right.
+    """
+    days = {one.day for one in known if isinstance(one.what, DoorShut)}
+    said = entries.by_number(
+        connection, site_id, entries_by_day.of_days(connection, site_id, "door", days)
+    )
+    struck, found = taken_back(said), dict[int, Entry]()
+    last: dict[tuple[str, date], Entry] = {}
+    for one in sorted(said, key=lambda one: one.number):
+        if not isinstance(one.what, OfADoor) or one.number in struck:
+            continue
+        before = last.get((one.about, one.day))
+        was_shut = before is not None and isinstance(before.what, DoorShut)
+        if before and was_shut and _count(one) is not None and before.what != one.what:
+            found[before.number] = one
+        last[one.about, one.day] = one
+    return found
+
+
+def _count(one: Entry) -> int | None:
+    return one.what.count if isinstance(one.what, DoorShut) else None
+
+
+def _corrected(one: Entry, again: Entry, names: NamesInDiary) -> str:
+    """By whom and when it was counted again, and how many were in."""
+    when = moment_words(again.said_at, one.day, names)
+    count = _count(again)
+    if again.who == one.who or not again.who:
+        return WhoChanged.corrected(count=count, when=when)
+    return WhoChanged.counted_again(who=again.who, count=count, when=when)
 
 
 def _back(known: Sequence[Entry]) -> dict[int, list[Entry]]:

@@ -36,9 +36,9 @@ from scheduler.wording.service.housing_notes import (
     PeopleNotes,
     PlaceNotes,
 )
-from scheduler.wording.spoken import day_and_month
+from scheduler.wording.spoken import day_and_month, span_of
 
-_HOUR = timedelta(hours=1)
+_MINUTE = timedelta(minutes=1)
 _A_YEAR = timedelta(days=364)  # from the first of January
 
 
@@ -225,7 +225,7 @@ def _waiting_notes(year: Plan) -> Iterator[str | Note]:
         yield told(
             house=coop.name,
             day=day_and_month(at.day),
-            hours=f"{longest / _HOUR:.1f}",
+            awake=span_of(round(longest / _MINUTE)),
             time=opens,
         )
 

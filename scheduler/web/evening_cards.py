@@ -148,7 +148,12 @@ def _card(visit: Visit, night: Night, planned: RemindedDoor, let_out: datetime) 
         undo=undo_last(visit, coop_id, day, is_over=is_over),
         undo_dead=undo_dead(visit, coop_id, day, state),
         said_last=said_last(night, state),
-        places=search_places(evening.region, is_dark=is_dark, chicks=not planned.perched),
+        places=search_places(
+            evening.region,
+            is_dark=is_dark,
+            chicks=not planned.perched,
+            is_shut=state.state != "open",
+        ),
         why_empty=why_no_birds(visit.profile, coop_id, day, state),
         is_count_due=coop_id in standing.count_due,
         is_over=is_over,

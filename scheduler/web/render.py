@@ -66,6 +66,7 @@ _FILTERS = {
     "month_and_year": spoken.month_and_year,
     "short_month_and_year": spoken.short_month_and_year,
     "sentence": capitalized,
+    "span": spoken.span_of,
 }
 _SHOWS = {"/door": "/", "/jobs": "/", "/eggs": "/"}  # a form, and the page that it stands on
 _BELONGS_TO = {

@@ -2,17 +2,19 @@
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from scheduler.cares.diary.of_reports import Change, ChangeKind, WrittenReport
+from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import Report, ReportKind
 from scheduler.cares.report_words import words_of
+from scheduler.cares.withheld_eggs import free_from
 from scheduler.profile.load import Problems
 from scheduler.profile.problem import Unreadable, dotted, shown
 from scheduler.profile.words import capitalized
 from scheduler.service.diary import Refused
 from scheduler.service.reports import report
-from scheduler.service.reports.emergencies import to_do_now
+from scheduler.service.reports.emergencies import calls_now, in_sentences
 from scheduler.service.reports.read_bird_report import read_days
 from scheduler.service.reports.report import Already, NoSuchReport
 from scheduler.web.request_and_answer import Answer, Visit, go
@@ -33,7 +35,6 @@ _CHANGED: Mapping[ChangeKind, Mapping[str, Words]] = {
     "undone": every(ReportUndone),
     "label": every(ReportLabel),
 }
-_PUT_BACK_WITHIN = timedelta(days=14)  # later the diary and the terminal still know it
 Buttons = Sequence[tuple[str, str]]  # what each sends, and what it says
 
 
@@ -43,7 +44,7 @@ class ReportPage:
 
     `facts` is what it shows besides. `read` reads the form, or says by field what cannot be used;
     `odd` is what is asked before that is kept. `ends` gives the buttons that change a report's
-    last day, `changes` what it changes in the plan.
+    last day, `changes` what it changes in the plan beside the jobs that are told of already.
     """
 
     name: str
@@ -53,7 +54,7 @@ class ReportPage:
     read: Callable[[Visit], Report | Mapping[str, str]]
     odd: Callable[[Visit, Report], str]
     ends: Callable[[Visit, Report], Buttons]
-    changes: Callable[[Visit, int, Report], Sequence[str]] = lambda *_: ()
+    changes: Callable[[Visit, int, Report, Collection[TaskKey]], Sequence[str]] = lambda *_: ()
 
     def show(
         self, visit: Visit, wrong: Mapping[str, str] | None = None, unknown: str = "", odd: str = ""
@@ -63,10 +64,22 @@ class ReportPage:
         With an `odd` question nothing was kept yet: the same form with `sure` = 1 keeps it.
         """
         book = report.book(visit.journal, visit.profile.site.id)
+        today = visit.today
+        known = [
+            (number, one, book.last.get(number))
+            for number, one in sorted(visit.standing.reports.items(), reverse=True)
+            if one.kind in self.kinds
+        ]
         facts = {
             **self.facts(visit),
             "question": odd,
-            "reports": self._listed(visit, book),
+            "reports": [self._line(visit, *one) for one in known if not is_over(one[1], today)],
+            # For the day it stays where it was pressed; later the diary still takes it back.
+            "over": [
+                self._line(visit, number, one, last)
+                for number, one, last in known
+                if is_over(one, today) and today in _said_on(visit, one, last)
+            ],
             "taken_back": self._taken_back(visit, book),
             "wrong": wrong or {},
             "typed": {name: visit.said(name) for name in self.fields},
@@ -101,28 +114,27 @@ class ReportPage:
         already = f"?already={number}" if isinstance(found, Already) else ""
         return go(f"/{self.name}{already}#report-{number}")
 
-    def _listed(self, visit: Visit, book: report.Book) -> list[Mapping[str, object]]:
-        """The reports in force, the newest first."""
-        standing = visit.standing
-        return [
-            {
-                "number": number,
-                "text": words_of(visit.profile, one),
-                "by": _reported_by(visit, one),
-                # While that is of use: whoever made it is told here alone.
-                "urgent": to_do_now(standing.almanac, one, standing.said, standing.done, visit.now),
-                "changes": self.changes(visit, number, one),
-                "ends": self.ends(visit, one),
-                "asked": one.can_be_confirmed(visit.today) and one.confirmed_on != visit.today,
-                "label": one.kind == "medicine" and one.egg_days is None,
-                "said": _last_said(visit, book.last.get(number)),
-            }
-            for number, one in sorted(standing.reports.items(), reverse=True)
-            if one.kind in self.kinds
-        ]
+    def _line(
+        self, visit: Visit, number: int, one: Report, last: Change | None
+    ) -> Mapping[str, object]:
+        standing, now = visit.standing, visit.now
+        # While that is of use: whoever made it is told here alone.
+        calls = calls_now(standing.almanac, one, standing.said, standing.done, now)
+        told = {key for call in calls for key in call.keys}
+        return {
+            "number": number,
+            "text": words_of(visit.profile, one),
+            "by": _reported_by(visit, one),
+            "urgent": in_sentences(standing.almanac, calls, now),
+            "changes": self.changes(visit, number, one, told),
+            "ends": self.ends(visit, one),
+            "asked": one.can_be_confirmed(visit.today) and one.confirmed_on != visit.today,
+            "label": one.kind == "medicine" and one.egg_days is None,
+            "said": _last_said(visit, last),
+        }
 
     def _taken_back(self, visit: Visit, book: report.Book) -> list[Mapping[str, object]]:
-        """What was taken back lately: it can be put back."""
+        """What was taken back today: it can be put back here, and later in the diary."""
         return [
             {
                 "number": one.number,
@@ -131,9 +143,26 @@ class ReportPage:
             }
             for one in reversed(book.written)
             if one.undone_at
-            and visit.now - one.undone_at < _PUT_BACK_WITHIN
+            and visit.standing.household.today(one.undone_at) == visit.today
             and one.report.kind in self.kinds
         ]
+
+
+def is_over(one: Report, today: date) -> bool:
+    """Whether it holds neither today nor later, nor withholds anything after its last dose."""
+    last = one.spell.last
+    if last is None or last >= today:
+        return False
+    if one.kind != "medicine":
+        return True
+    free = free_from(one)
+    return free is not None and max(free, last + timedelta(days=1 + (one.meat_days or 0))) <= today
+
+
+def _said_on(visit: Visit, one: Report, last: Change | None) -> set[date]:
+    """On which days it was reported, and something was last said of it."""
+    instants = (one.made_at, last.at if last else None)
+    return {visit.standing.household.today(at) for at in instants if at}
 
 
 def refused(problems: Problems, form: str = "") -> Mapping[str, str]:

@@ -20,6 +20,7 @@ from scheduler.wording.web.refusals import RefusalTitles
 _TAPPED_BEFORE = timedelta(hours=48)
 _CLOCKS_APART = timedelta(minutes=5)
 _LONGEST_FIELD = 400
+_MOST_NUMBERS = 50  # of one field that is sent several times
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,6 +129,11 @@ class Visit:
         """The whole number in a field; -1 where there is none, or an absurd one."""
         text = self.said(name)
         return int(text) if text.isdecimal() and len(text) < len("1000000") else -1
+
+    def numbers(self, name: str) -> list[int]:
+        """The whole numbers in every field of that name; at least one, as `number` gives it."""
+        few = [text for text in self.form.get(name, [])[:_MOST_NUMBERS] if text.isdecimal()]
+        return [int(text) for text in few if len(text) < len("1000000")] or [self.number(name)]
 
     @property
     def typed(self) -> dict[str, str]:

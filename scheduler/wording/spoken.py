@@ -80,6 +80,14 @@ class Sentences:
     whole = Words("{said}.")
 
 
+class HowLong:
+    """How long something takes or lasts."""
+
+    minutes = Words("{minutes}\u00a0min")
+    hours = Words("{hours}\u00a0h")
+    hours_and_minutes = Words("{hours}\u00a0h {minutes}\u00a0min")
+
+
 class Lists:
     """Several things in a row."""
 
@@ -93,6 +101,7 @@ class Lists:
 _WEEKDAYS = tuple(every(Weekdays).values())
 _SHORT_WEEKDAYS = tuple(every(ShortWeekdays).values())
 _MONTHS = tuple(every(Months).values())
+_LONG_H = 2  # from so many hours on they are said as hours
 _SHORT_MONTHS = tuple(every(ShortMonths).values())
 
 
@@ -173,6 +182,16 @@ def short_month_and_year(day: date) -> str:
 def sentence(said: str) -> str:
     """The text with its full stop."""
     return Sentences.whole(said=said)
+
+
+def span_of(minutes: int) -> str:
+    """How long that is: "95 min", from two hours on "3 h 36 min" or "3 h"."""
+    hours, rest = divmod(minutes, 60)
+    if hours < _LONG_H:
+        return HowLong.minutes(minutes=minutes)
+    return (
+        HowLong.hours_and_minutes(hours=hours, minutes=rest) if rest else HowLong.hours(hours=hours)
+    )
 
 
 def in_a_row(items: Sequence[str]) -> str:

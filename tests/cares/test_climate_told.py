@@ -66,9 +66,9 @@ def told(place: tuple[float, float, str, str], catalogue: Catalogue, first: date
     ("lows_c", "said"),
     [
         ([15.0] * 7, ""),
-        ([1.3, 15, 15, 15, 15, 15, 15], "Frost likely on 1 of 7 nights (20 % or more)."),
-        ([1.3, 1.5, 15, 15, 15, -4, 15], "Frost likely on 2 of 7 nights (20 % or more)."),
-        ([-3] * 7, "Frost likely on 7 of 7 nights (20 % or more)."),
+        ([1.3, 15, 15, 15, 15, 15, 15], "Frost possible on 1 of 7 nights (20 % or more)."),
+        ([1.3, 1.5, 15, 15, 15, -4, 15], "Frost possible on 2 of 7 nights (20 % or more)."),
+        ([-3] * 7, "Frost possible on 7 of 7 nights (20 % or more)."),
     ],
 )
 def test_the_nights_of_a_week_are_counted_as_they_are_decided(

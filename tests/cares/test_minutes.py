@@ -15,6 +15,7 @@ from scheduler.cares.plan import plan
 from scheduler.cares.records import NO_RECORDS, Records, Report, Spell
 from scheduler.profile.flock import Flock
 from scheduler.profile.values import Profile
+from scheduler.wording.spoken import span_of
 
 Declare = Callable[[str], Profile]
 
@@ -112,8 +113,9 @@ def test_twelve_hens_ask_for_two_hours_a_week_in_each_month_but_for_the_watch_in
     (sentence,) = too_much(year, summed)
     busiest = max(month.minutes_a_week for month in above)
     assert sentence == (
-        f"January {of} asks for {busiest} minutes a week, more than the usual 130: "
-        '21 of them are for "Ice again: check the waterers". '
+        f"January {of} asks for {span_of(busiest)} a week, more than the usual "
+        "2\u00a0h 10\u00a0min: "
+        '21\u00a0min of it is for "Ice again: check the waterers". '
         f"{len(above) - 1} other months are above it, too."
     )
 

@@ -275,7 +275,7 @@ def test_k11_an_order_says_that_an_open_run_stays_shut(catalogue: Catalogue) -> 
         (WINTER + 30 * DAY, "Mon 21 Dec to Wed 20 Jan"),
         (WINTER + 13 * DAY, "Mon 21 Dec to Sun 3 Jan"),
         (WINTER + DAY, "Mon 21 Dec to Tue 22 Dec"),
-        (WINTER, "Mon 21 Dec"),
+        (WINTER, "today"),
     ],
 )
 def test_k11_no_end_is_said_that_is_only_the_end_of_the_look_ahead(
@@ -284,6 +284,20 @@ def test_k11_no_end_is_said_that_is_only_the_end_of_the_look_ahead(
     said = effect(catalogue, Report(kind="order", spell=Spell(first=WINTER, last=last)))
     assert f"No let-out {days}: the run has no roof." in said
     assert f"Housing order: clean boots, feed and water under cover (morning, {days})." in said
+
+
+def test_k11_what_comes_into_a_walk_that_is_over_is_still_to_do(catalogue: Catalogue) -> None:
+    def eggs(days: int, clock: str) -> str:
+        now = datetime.fromisoformat(f"{WINTER}T{clock}:00+01:00")
+        frost, none = told("frost", -9.0, WINTER, days=days), Records()
+        said = effect_of(frost, none, orchard(), catalogue, WINTER, now=now)
+        [line] = [one for one in said if one.startswith("Frost: collect the eggs")]
+        return line.partition(" (")[2]
+
+    assert eggs(1, "09:00") == "midday, today)."
+    assert eggs(1, "15:55") == "still to do today)."
+    assert eggs(2, "15:55") == "still to do today, then midday, Tue 22 Dec)."
+    assert eggs(2, "09:00") == "midday, Mon 21 Dec to Tue 22 Dec)."
 
 
 def test_k11_what_began_before_today_is_told_from_today_on(catalogue: Catalogue) -> None:

@@ -40,7 +40,7 @@ def test_nothing_short_is_status_0_and_unknown_sizes_say_what_to_measure() -> No
     result = check(LONDON + HOUSE.format(coop=""))
     assert result.exit_code == 0
     assert "unknown: measure the floor inside" in result.output
-    assert "comfortable" in result.output  # company: six hens
+    assert "more than enough" in result.output  # company: six hens
 
 
 def test_a_short_floor_is_status_1_with_what_is_there_and_needed() -> None:

@@ -50,7 +50,7 @@ def said(place: tuple[float, float, str, str], *arguments: str, climate: str = "
 
 
 def test_the_week_counts_the_nights_of_frost_in_winter_alone() -> None:
-    assert "Frost likely on 7 of 7 nights (20 % or more)." in said(
+    assert "Frost possible on 7 of 7 nights (20 % or more)." in said(
         LONDON, "week", "--date", "2027-01-11"
     )
     assert "Frost" not in said(LONDON, "week", "--date", "2026-07-06")

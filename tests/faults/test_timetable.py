@@ -349,7 +349,7 @@ def test_a_short_count_is_searched_and_spoken_of_three_times(news: News) -> None
     news.say(count=10)
     news.follow([("16:26:30", {"ana": [SEARCH]})])
     assert _body(house, "ana").startswith(
-        "Shut the door on those that are in, then search. Look on the roof"
+        "Shut the door on those that are in, then search. Take a torch and look on the roof"
     )
     news.follow(
         [

@@ -47,6 +47,12 @@ def test_a_criterion_is_told_in_the_keepers_units_with_its_margin() -> None:
     assert criterion_words(floor(), "us").have == "43.1\u00a0sq ft"
 
 
+def test_what_is_there_many_times_over_has_no_margin_and_is_not_called_comfortable() -> None:
+    told = criterion_words(floor(18.0), "metric")
+    assert (told.margin, told.verdict) == ("", "more than enough")
+    assert criterion_words(floor(5.9), "metric")[3:5] == ("+97%", "comfortable")
+
+
 def test_what_is_unknown_says_what_to_measure() -> None:
     unknown = floor(None, verdict="unknown", note="unknown: measure the floor inside")
     told = criterion_words(unknown, "metric")

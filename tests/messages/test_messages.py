@@ -20,7 +20,7 @@ from scheduler.messages import by_day, own_faults, profile_changed, ways_out
 from scheduler.messages.all_clear import all_clear
 from scheduler.messages.answers import shut_buttons
 from scheduler.messages.brief import Brief, brief
-from scheduler.messages.call_to_search import call_to_search
+from scheduler.messages.call_to_search import call_to_search, search_places
 from scheduler.messages.emergency import Reported, Urgent, emergency, over
 from scheduler.messages.missing import missing_since
 from scheduler.messages.news import emptied
@@ -537,6 +537,16 @@ def test_the_search_says_how_many_and_what_to_do() -> None:
     assert last == "2 of 12 never came in: Walnut. Look again, then let out at 08:34"
     uncounted = searched("search-first", said(some_missing=True)).title
     assert uncounted == "Dora shut the door at 16:30, some missing: Walnut. Search now"
+
+
+def test_nobody_shuts_a_door_that_is_shut_or_looks_for_eyes_that_do_not_shine() -> None:
+    first = "Shut the door on those that are in, then search."
+    in_the_dark = search_places("UK", is_shut=True)
+    assert search_places("UK") == f"{first} {in_the_dark}"
+    assert in_the_dark.startswith("Take a torch and look on the roof")
+    assert search_places("US", is_shut=True).startswith("Take a flashlight and look on the roof")
+    assert "eyes" not in in_the_dark  # nothing behind a hen's retina throws light back
+    assert search_places("UK", is_dark=False, is_shut=True) == search_places("UK", is_dark=False)
 
 
 def test_a_search_names_only_the_short_house() -> None:

@@ -477,7 +477,7 @@ def test_what_was_reported_while_nothing_ran_is_told_when_it_runs_again(
         for minutes in (0, 1, 200, 400):
             home.at(at("13:20") + minutes * MINUTE)
         urgent = [
-            (key.person_id, str(key.step), one.outgoing.message.body.count("\nNow: "))
+            (key.person_id, str(key.step), one.outgoing.message.body.count(" Do it now. "))
             for one in home.messages()[since:]
             if (key := home.key_of(one.outgoing.message_id)) and str(key.step).startswith("urgent")
         ]

@@ -2,11 +2,15 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
-from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, SITE, household
+from scheduler.cares.records import Report, Spell
+from scheduler.web.report_forms import is_over
+from tests.faults.house import ONE_COOP, PEOPLE, QUIET_MORNINGS, SITE, WINTER, household
 from tests.unhurried import unhurried
 from tests.web.front import Front, front
 
@@ -60,10 +64,60 @@ def test_two_taps_lead_from_today_to_a_report_and_a_third_takes_it_back(
     page = pages.get("/add", who="ana").text
     report = page.partition('id="report-1"')[2].partition("</li>")[0]
     assert page.index("In force now") < page.index('id="report-1"') < page.index('class="tiles"')
-    assert '<p class="small">' in report.partition("Reported by Ana")[2], "what it changes"
+    assert re.search("<p( class=.small.)?>", report.partition("Reported by Ana")[2]), "what it does"
     assert 'value="undo"' in report
     assert pages.post("/add/end", {"number": "1", "do": "undo"}, who="ana").status == 303
     assert kept(pages) == []
+
+
+@pytest.mark.parametrize("told", ["storm", "snow"])
+def test_each_job_that_a_report_makes_is_told_once(pages: Front, told: str) -> None:
+    pages.post("/add", {"kind": told}, who="ana")
+    page = pages.get("/add", who="ana").text
+    report = page.partition('id="report-1"')[2].partition("</li>")[0]
+    [job] = re.findall(
+        r"<p><strong>(?:<bdi>)?(.*?)\. Do it now\. ", report.partition("Reported")[2]
+    )
+    assert job.startswith(("Storm: ", "Snow: "))
+    assert report.count(job) == 1
+
+
+def test_in_force_is_what_holds_today_or_later_and_the_diary_takes_back_the_rest(
+    pages: Front,
+) -> None:
+    def listed() -> dict[str, str]:
+        page = pages.get("/add", who="ana").text.partition("In force now")[2]
+        now, _, rest = page.partition('class="tiles"')[0].partition("<h3>Over</h3>")
+        over, _, back = rest.partition("<h3>Taken back</h3>")
+        places = {"now": now, "over": over, "back": back}
+        return {
+            number: place
+            for place, text in places.items()
+            for number in re.findall(r'id="report-(\d+)"', text)
+        }
+
+    pages.house.set_clock(pages.house.local("12:00"))
+    later = WINTER + timedelta(days=5)
+    pages.post("/add", {"kind": "storm"}, who="ana")
+    pages.post("/add", {"kind": "frost"}, who="ana")
+    pages.post("/add", {"kind": "snow", "first": later.isoformat()}, who="ana")
+    pages.post("/add/end", {"number": "1", "do": "over"}, who="ana")
+    assert listed() == {"1": "over", "2": "now", "3": "now"}
+    pages.house.set_clock(pages.house.local("12:00", WINTER + timedelta(days=1)))
+    assert listed() == {"3": "now"}
+    diary = pages.get("/diary", who="ana").text
+    for said in ("Reported: storm", "Reported: frost"):
+        entry = diary.partition(said)[2].partition("</li>")[0]
+        assert "Take it back" in entry, said
+
+
+def test_a_medicine_is_in_force_while_eggs_are_withheld() -> None:
+    dose = Report(kind="medicine", spell=Spell(first=WINTER, last=WINTER), words="Wormer")
+    for eggs, meat, free in ((0, None, 1), (7, 3, 8), (7, 10, 11)):
+        labelled = replace(dose, egg_days=eggs, meat_days=meat)
+        days = [day for day in range(20) if not is_over(labelled, WINTER + timedelta(days=day))]
+        assert days == [*range(free)], (eggs, meat)
+    assert not is_over(dose, WINTER + timedelta(days=40)), "nobody has read its label"
 
 
 def test_heat_and_frost_ask_for_one_number_in_the_unit_of_the_household(

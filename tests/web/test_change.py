@@ -476,10 +476,23 @@ def test_a_profile_elsewhere_is_read_only_until_it_is_taken_over(tmp_path: Path)
         reply = pages.post("/change/house", {"base": "x", "card": "coop/walnut"}, who="ana")
         assert reply.status == 409
         assert "file of its own" in said_in(reply)
-        assert str(house.profile_path) in said_in(pages.get("/change", who="ana"))
+        own = pages.get("/change", who="ana").text
+        notice, _, folded = own.partition('class="notice"')[2].partition("<details>")
+        assert str(house.profile_path) not in notice, "nobody reads a path on a phone"
+        assert str(house.profile_path) in folded.partition("</details>")[0]
+        assert "An owner can" not in notice, "she is one, and has the button"
         assert "not read any more" in said_in(pages.get("/change/take-over", who="ana"))
         assert pages.post("/change/take-over", {}, who="ana").status == 303
         assert "only be read" not in said_in(pages.get("/change/house", who="ana"))
+
+
+def test_whoever_may_not_take_a_profile_over_reads_who_can(tmp_path: Path) -> None:
+    body = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE.replace("[mail]", f"{ROLES}[mail]")
+    with household(tmp_path, body=body) as house, front(house, published=False) as pages:
+        page = pages.get("/change", who="ben")
+        assert "here it can only be read. An owner can let these pages change it." in said_in(page)
+        assert str(house.profile_path) not in page.text
+        assert "/change/take-over" not in page.text
 
 
 def test_a_mistake_by_hand_is_shown_by_its_line_and_can_be_dropped(shared: Front) -> None:

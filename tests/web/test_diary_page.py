@@ -4,6 +4,7 @@ import json
 import re
 from collections.abc import Iterator
 from contextlib import closing
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -83,13 +84,83 @@ def test_an_undone_find_leaves_its_trace(pages: Front) -> None:
     assert "<strong>Walnut: shut, 11 of 12 in</strong>" in entry(text, 1)
 
 
+def test_a_search_is_under_doors_and_under_birds(pages: Front) -> None:
+    pages.post("/door", {**SHUT, "count": "11"}, who="ana")
+    pages.post("/door", {**SHUT, "turn": "1", "count": "1", "do": "found"}, who="ana")
+    doors = text_of(pages, "/diary?kind=doors")
+    assert doors.index("Walnut: shut, 11 of 12 in") < doors.index("Walnut: 1 found")
+    assert "<del>" not in doors, "both were right"
+    assert "Walnut: 1 found" in text_of(pages, "/diary?kind=birds")
+
+
+def test_another_count_takes_the_place_of_the_first_and_one_that_agrees_does_not(
+    pages: Front,
+) -> None:
+    pages.post("/door", {**SHUT, "count": "11"}, who="ana")
+    again = {**SHUT, "turn": "1", "card": f"walnut-{WINTER}"}
+    pages.post("/door", {**again, "count": "10"}, who="kim")
+    first = entry(text_of(pages), 1)
+    assert "<del>Walnut: shut, 11 of 12 in</del>" in first
+    assert "Kim counted again, 16:20: 10 in" in first
+    pages.post("/door", {**again, "turn": "2", "count": "10"}, who="ana")
+    assert "<del>" not in entry(text_of(pages), 2)
+
+
+def test_what_is_ticked_ahead_stands_under_the_day_on_which_it_was_ticked(pages: Front) -> None:
+    tomorrow = WINTER + timedelta(days=1)
+    assert text_of(pages)
+    key, now = TaskKey("mites", "walnut", tomorrow), pages.house.now
+    with (
+        closing(open_journal(pages.house.data / JOURNAL_NAME)) as journal,
+        journal.writing() as writing,
+    ):
+        keep_ticks(writing.connection, "orchard", [key], Done(who="Kim", at=now), now)
+    text = text_of(pages)
+    assert re.findall("<h2>(.*)</h2>", text) == ["Monday 21 December 2026"]
+    assert "16:20, ahead for Tue 22 Dec" in entry(text, 1)
+    pages.house.set_clock(pages.house.local("09:00", tomorrow))
+    text = text_of(pages)
+    assert re.findall("<h2>(.*)</h2>", text) == ["Tuesday 22 December 2026"]
+    assert "Mon 21 Dec, 16:20" in entry(text, 1)
+
+
+def test_one_tap_for_two_houses_is_one_line_and_is_taken_back_as_one(tmp_path: Path) -> None:
+    body = SITE + TWO_COOPS + QUIET_MORNINGS + PEOPLE
+    with household(tmp_path, body=body) as house, front(house, published=False) as pages:
+        keys = [TaskKey("egg-collection", one, WINTER) for one in ("walnut", "barn")]
+        with closing(open_journal(house.data / JOURNAL_NAME)) as journal:
+            for day in (0, 1):
+                now = house.now + timedelta(minutes=day)
+                told = [replace(key, day=WINTER - timedelta(days=day)) for key in keys]
+                with journal.writing() as writing:
+                    keep_ticks(writing.connection, "orchard", told, Done(who="Ana", at=now), now)
+        text = text_of(pages)
+        assert text.count("(Walnut and Barn)</strong>") == 2, "each day by itself"
+        line = entry(text, 1).partition("<form")[2]
+        sent = re.findall('name="entry" value="([0-9]+)"', line)
+        assert sent == ["1", "2"]
+        reply = pages.post("/diary/change", {"entry": sent, "do": "take-back"}, who="kim")
+        assert reply.status == 303
+        text = text_of(pages)
+        assert text.count("(Walnut and Barn)</del>") == 1
+        assert "(Walnut)</strong>" in text_of(pages, "/diary?house=walnut")
+        assert "(Walnut and Barn)" not in text_of(pages, "/diary?house=walnut")
+
+
 def test_an_evening_can_be_put_right_where_its_own_page_still_can(pages: Front) -> None:
     pages.post("/door", {**SHUT, "count": "11"}, who="ana")
     [link] = re.findall(r'href="([^"]+)">Put it right', text_of(pages))
-    assert "Evening of Mon 21 Dec" in text_of(pages, link)
+    own = text_of(pages, link)
+    assert "Evening of Mon 21 Dec" in own
+    assert "You are answering as <bdi>Ana</bdi>." in own
+    assert "yours alone" not in own, "she is signed in"
+    assert "yours alone" in pages.get(link).text
     recount = {**SHUT, "turn": "1", "card": f"walnut-{WINTER}"}
     assert pages.post(link, recount, who="ana").status == 303
-    assert "Walnut: shut, 12 in" in entry(text_of(pages), 2)
+    text = text_of(pages)
+    assert "Walnut: shut, 12 in" in entry(text, 2)
+    assert "<del>Walnut: shut, 11 of 12 in</del>" in entry(text, 1)
+    assert "Corrected, 16:20: 12 in" in entry(text, 1)
     pages.house.set_clock(pages.house.local("16:30", WINTER + timedelta(days=2)))
     assert "Put it right" not in text_of(pages)
 

@@ -74,6 +74,16 @@ def test_what_is_short_stands_first_with_what_to_buy_and_the_way_to_measure(
     assert 'href="/coop?house=walnut"' in walnut
 
 
+def test_what_is_not_known_is_said_before_that_nothing_is_short(pages: Front) -> None:
+    page = pages.get("/flock", who="ana").text
+    walnut = section(page, "walnut")
+    first, _, rest = walnut.partition(" things are not measured yet, so nobody knows whether")
+    assert rest.startswith(" this house is large and safe enough.<")
+    assert "short" not in first
+    assert walnut.count("not measured yet") == 1
+    assert re.search(r'href="/birds"><svg[^>]*><use href="[^"]*#pill"', page)
+
+
 def test_the_page_of_a_house_has_what_is_short_before_its_table_and_the_unmeasured_folded(
     measured: Front,
 ) -> None:

@@ -40,7 +40,7 @@ def test_an_owner_is_asked_and_a_member_is_not(tmp_path: Path) -> None:
         assert ASKED in weather
         assert NO_FORECAST in weather
         # This profile lies elsewhere: nothing can be answered here yet.
-        assert "once the pages may change the profile" in weather
+        assert "To answer here, first let these pages change the profile" in weather
         assert "/weather/forecast" not in weather
         for path in ("/", "/status"):
             assert QUIET in shown(pages, path, "ana"), path

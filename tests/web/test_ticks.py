@@ -170,14 +170,17 @@ def test_the_answer_to_a_report_says_what_to_do_now(memory_folder: Path) -> None
         later, first = house.reports()
         assert first["urgent"] == [], "it is four hours old"
         (job,) = later["urgent"]
-        assert job.startswith("Now: Heat emergency: cool water, shade, moving air. ")
+        assert job.startswith("Heat emergency: cool water, shade, moving air. Do it now. ")
+        assert not any("Heat emergency" in one for one in later["changes"]), "it was said"
 
 
 def test_a_report_asks_for_nothing_that_was_ticked_since(memory_folder: Path) -> None:
     with home(memory_folder) as house:
         house.heat(36.0, "09:00")
         (job,) = house.reports()[0]["urgent"]
-        assert job.startswith("Today at 13:06: Heat emergency")
+        assert job.startswith(
+            "Heat emergency: cool water, shade, moving air. Do it today at 13:06. "
+        )
         house.tap("done", "09:30")
         assert house.reports()[0]["urgent"] == []
         house.heat(40.0, "10:00")
@@ -195,7 +198,8 @@ def test_the_answer_to_word_of_ill_birds_says_what_to_do_now(memory_folder: Path
         assert birds.PAGE.make(told).location == "/birds#report-1"
         reports = birds.PAGE.show(house.visit()).facts["reports"]
         assert isinstance(reports, list)
-        assert reports[0]["urgent"][0].startswith("Now: Ill birds: call your vet")
+        assert reports[0]["urgent"][0].startswith("Ill birds: call your vet")
+        assert "Do it now. " in reports[0]["urgent"][0]
 
 
 def test_a_tick_whose_job_has_left_the_plan_can_be_taken_back(memory_folder: Path) -> None:

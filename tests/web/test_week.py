@@ -52,7 +52,7 @@ def test_each_day_is_one_row_with_its_times_and_who_has_the_evening(looked_at: F
     found = rows(shown(looked_at))
     assert len(found) == 7
     today, tomorrow, *_ = map(bare, found)
-    times = r"Lock up 16:18 shut by 16:33 let out 08:3\d range from 14:5\d who Ana"
+    times = r"Lock up 16:18 shut by 16:33 let out 08:3\d out from 14:5\d who Ana"
     assert re.search(rf"Today 21 Dec {times}", today)
     assert "Tue 22 Dec Lock up 16:19" in tomorrow
     assert '<a href="/" aria-current="date">' in found[0]

@@ -19,6 +19,7 @@ from scheduler.wording.spoken import (
     short_day,
     short_day_with_year,
     short_month_and_year,
+    span_of,
 )
 from scheduler.wording.words import ENGLISH, Language, Words, speak
 
@@ -120,3 +121,11 @@ def test_a_date_is_said_with_its_year_where_that_is_asked_for() -> None:
     assert short_day_with_year(day) == "Sat 26 Dec 2026"
     assert day_month_year(day) == "26 December 2026"
     assert (month_and_year(day), short_month_and_year(day)) == ("December 2026", "Dec 2026")
+
+
+@pytest.mark.parametrize(
+    ("minutes", "said"),
+    [(0, "0 min"), (119, "119 min"), (120, "2 h"), (216, "3 h 36 min"), (1440, "24 h")],
+)
+def test_what_lasts_two_hours_or_longer_is_said_in_hours(minutes: int, said: str) -> None:
+    assert span_of(minutes) == said.replace(" min", "\u00a0min").replace(" h", "\u00a0h")

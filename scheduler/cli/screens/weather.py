@@ -89,7 +89,7 @@ def _make(desk: Desk, told: ToldReport, *, sure: bool) -> None:
         report = replace(report, said_by=desk.by, made_at=now)
         number = make(journal, desk.site_id, report, now, desk.speaker.person_id)
         urgent = to_do_at_once(journal, household, report, now)
-    effect = effect_of(report, others, household.profile, household.catalogue, desk.today)
+    effect = effect_of(report, others, household.profile, household.catalogue, desk.today, now=now)
     if desk.json:
         print(as_json(facts(number, report) | done_facts("noted") | {"changes": list(effect)}))
         return

@@ -20,7 +20,6 @@ from scheduler.messages.emergency import Reported, Urgent, emergency
 from scheduler.messages.site_news import news
 from scheduler.profile.quantity import write_quantity
 from scheduler.profile.units import Units
-from scheduler.profile.words import capitalized
 from scheduler.service.almanac import Almanac
 from scheduler.service.household.open_profile import Household
 from scheduler.service.reports.report import records
@@ -62,9 +61,14 @@ class Call:
         said_at = self.at if self.step.kind == "midday" else told_at
         return [_job(almanac, *line, said_at) for line in self.lines]
 
+    @property
+    def keys(self) -> set[TaskKey]:
+        """What it asks for."""
+        return {key for _, line in self.lines for key in map(key_of, line.tasks)}
+
     def without(self, other: "Call") -> "Call | None":
         """What of it the other does not ask for; None when nothing is left."""
-        return self._beyond({key for _, line in other.lines for key in map(key_of, line.tasks)})
+        return self._beyond(other.keys)
 
     @property
     def counts_from(self) -> datetime:
@@ -116,12 +120,31 @@ def to_do_now(
     now: datetime,
 ) -> list[str]:
     """What the report made urgent today and has no tick, in sentences, while it is of use."""
+    return in_sentences(almanac, calls_now(almanac, report, said, ticks, now), now)
+
+
+def calls_now(
+    almanac: Almanac,
+    report: Report,
+    said: Sequence[Closing],
+    ticks: Mapping[TaskKey, Done],
+    now: datetime,
+) -> list[Call]:
+    """What the report made urgent today and has no tick, while it is of use."""
     return [
-        Emergency.line(when=capitalized(job.when), job=job.what, why=job.why)
+        left
         for call in calls_on(almanac, almanac.household.today(now), said)
         if call.step.kind != "midday" and report in call.reports and now < call.useful_until
         if (left := call.left_by(ticks))
-        for job in left.jobs(almanac, now)
+    ]
+
+
+def in_sentences(almanac: Almanac, calls: Iterable[Call], now: datetime) -> list[str]:
+    """The jobs of these calls, each with when and why."""
+    return [
+        Emergency.line(when=job.when, job=job.what, why=job.why)
+        for call in calls
+        for job in call.jobs(almanac, now)
     ]
 
 

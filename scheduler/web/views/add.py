@@ -1,11 +1,12 @@
 """Add: what happened, in one tap and with at most one number."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Literal
 
 from scheduler.cares.changed import effect_of
+from scheduler.cares.done_and_waiting import TaskKey
 from scheduler.cares.records import (
     BIRD_KINDS,
     WEATHER_KINDS,
@@ -124,7 +125,7 @@ def _ends(visit: Visit, one: Report) -> Buttons:
     return ends
 
 
-def _changes(visit: Visit, number: int, one: Report) -> tuple[str, ...]:
+def _changes(visit: Visit, number: int, one: Report, told: Collection[TaskKey]) -> tuple[str, ...]:
     """What it changes beside the other reports; nothing once it is over, nor of birds."""
     is_over = one.spell.last is not None and one.spell.last < visit.today
     if is_over or one.kind in BIRD_KINDS:
@@ -132,7 +133,7 @@ def _changes(visit: Visit, number: int, one: Report) -> tuple[str, ...]:
     reports = visit.standing.reports.items()
     others = Records(reports=tuple(each for known, each in reports if known != number))
     catalogue = visit.standing.household.catalogue
-    return effect_of(one, others, visit.profile, catalogue, visit.today)
+    return effect_of(one, others, visit.profile, catalogue, visit.today, told, visit.now)
 
 
 def _read(visit: Visit) -> Report | Mapping[str, str]:

@@ -1,6 +1,6 @@
 """The diary: what was said and done, by evening and day, to look up and to put right."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date, timedelta
 from urllib.parse import urlencode
 
@@ -12,7 +12,7 @@ from scheduler.journal.entries_by_day import PlaceInDiary
 from scheduler.profile.who_may import Matter
 from scheduler.service import entry_undo
 from scheduler.service.diary_asked import KINDS_ASKED, HouseOfDiary, asked_for, houses
-from scheduler.service.diary_pages import DayOfDiary, LineOfDiary, page
+from scheduler.service.diary_pages import DayOfDiary, LineOfDiary, of_houses, page
 from scheduler.service.doors.statement import matter_of
 from scheduler.tokens.evening_link import EveningLink
 from scheduler.web.request_and_answer import Answer, Visit, go
@@ -48,15 +48,16 @@ def show(visit: Visit, unknown: str = "") -> Answer:
 
 def changed(visit: Visit) -> Answer:
     """An entry was taken back, or a report put back."""
-    number, do = visit.number("entry"), visit.said("do")
+    numbers, do = visit.numbers("entry"), visit.said("do")
     if do not in _BUTTONS:
         return show(visit, DiaryPage.no_button(button=do))
-    refused = entry_undo.take_back(
-        visit.journal, visit.standing.almanac, number, visit.speaker, put_back=do == "put-back"
-    )
-    if refused:
-        return show(visit, refused.question)
-    return go(f"{_address(visit, {})}#entry-{number}")
+    for number in numbers:
+        refused = entry_undo.take_back(
+            visit.journal, visit.standing.almanac, number, visit.speaker, put_back=do == "put-back"
+        )
+        if refused:
+            return show(visit, refused.question)
+    return go(f"{_address(visit, {})}#entry-{numbers[0]}")
 
 
 def _asked(visit: Visit, name: str) -> str:
@@ -68,7 +69,8 @@ def _day(visit: Visit, one: DayOfDiary) -> Mapping[str, object]:
     lines = [
         {
             "number": line.entry.number,
-            "text": line.text,
+            "entries": [each.entry.number for each in same],
+            "text": _text(same),
             "when": line.when,
             "who": line.who,
             "since": line.since,
@@ -77,9 +79,27 @@ def _day(visit: Visit, one: DayOfDiary) -> Mapping[str, object]:
             "button": _BUTTONS[line.change]() if line.change else None,
             "what_was_it": _evening(visit, line),
         }
-        for line in one.lines
+        for line, *others in _by_tap(one.lines)
+        for same in [(line, *others)]
     ]
     return {"day": one.day, "is_evening": one.is_evening, "lines": lines}
+
+
+def _by_tap(lines: Sequence[LineOfDiary]) -> Collection[list[LineOfDiary]]:
+    """The same job of several houses that was done with one tap, together; all else by itself."""
+    found: dict[object, list[LineOfDiary]] = {}
+    for line in lines:
+        one, key = line.entry, object()
+        if line.of_house:
+            key = (line.of_house[0], line.when, line.who, one.said_at, line.since, line.change)
+        found.setdefault((key, line.is_struck), []).append(line)
+    return found.values()
+
+
+def _text(same: Sequence[LineOfDiary]) -> str:
+    houses = [line.of_house[1] for line in same if line.of_house]
+    first = same[0]
+    return of_houses(first.of_house[0], houses) if first.of_house else first.text
 
 
 def _may(visit: Visit, line: LineOfDiary) -> bool:

@@ -14,7 +14,7 @@ from scheduler.web.last_results import Plans
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.week_picture import week_picture
 from scheduler.web.week_rows import each_day, marks_since, row
-from scheduler.wording.spoken import one_by_one
+from scheduler.wording.spoken import one_by_one, span_of
 
 DAYS = 7
 _WEEK = timedelta(days=DAYS)
@@ -60,7 +60,7 @@ def show(visit: Visit, plans: Plans, unknown: str = "") -> Answer:
             for day in planned.days
         ],
         "every_day": one_by_one(everyday),
-        "minutes": sum(day.minutes for day in planned.days),
+        "work": span_of(sum(day.minutes for day in planned.days)),
         "asked": asked,
         "earliest": earliest,
         "latest": latest,

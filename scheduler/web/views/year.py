@@ -18,6 +18,7 @@ from scheduler.web.last_results import LastResults, Plans
 from scheduler.web.request_and_answer import Answer, Visit
 from scheduler.web.year_picture import year_picture
 from scheduler.web.year_times import for_script, times_on
+from scheduler.wording.spoken import short_day_and_month, span_of
 from scheduler.wording.web.year import YearTable
 
 _COOPS_KEPT = 8
@@ -98,14 +99,15 @@ def _row(visit: Visit, month: Month) -> dict[str, object]:
     region = visit.profile.site.region
     # Of one house: it is not named again with each.
     changes = dict.fromkeys(
-        YearTable.change(day=task.day.day, what=task.title) for task in month.changes
+        YearTable.change(day=short_day_and_month(task.day), what=task.title)
+        for task in month.changes
     )
     return {
         "first": month.first,
         "lock_up": _from_to(month.earliest, month.latest, region),
         "let_out": _from_to(*month.let_out, region) if month.let_out else "",
         "daylight_h": month.daylight_h,
-        "minutes_a_week": month.minutes_a_week,
+        "work_a_week": span_of(month.minutes_a_week),
         "changes": list(changes),
     }
 

@@ -6,7 +6,7 @@ from scheduler.wording.words import Words
 class FrostAhead:
     """Of the nights of a week."""
 
-    nights = Words("Frost likely on {nights} of {days} {days:night|nights} (20 % or more).")
+    nights = Words("Frost possible on {nights} of {days} {days:night|nights} (20 % or more).")
 
 
 class FrostDates:

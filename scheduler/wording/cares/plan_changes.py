@@ -7,6 +7,8 @@ class PlanChanges:
     """What comes, goes or moves."""
 
     job = Words("{job} ({round}, {days}).")
+    job_still = Words("{job} (still to do today).")
+    job_still_then = Words("{job} (still to do today, then {round}, {days}).")
     no_longer = Words("No longer: {job} ({round}, {days}).")
     no_range = Words("No free range {days}.")
     no_let_out = Words("No let-out {days}: the run has no roof.")

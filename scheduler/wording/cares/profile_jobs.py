@@ -44,7 +44,6 @@ class Workload:
     """Which month asks for more than is humane."""
 
     too_much = Words(
-        "{month} asks for {minutes} {minutes:minute|minutes} a week, more than the usual {usual}: "
-        '{most} of them are for "{job}".'
+        '{month} asks for {work} a week, more than the usual {usual}: {most} of it is for "{job}".'
     )
     others_too = Words("{months} other {months:month is|months are} above it, too.")

@@ -72,6 +72,7 @@ class Verdicts:
     too_much = Words("too much")
     meets_the_minimum = Words("meets the minimum")
     comfortable = Words("comfortable")
+    plenty = Words("more than enough")
     unknown = Words("unknown")
     explained = Words("see below")
 

@@ -13,7 +13,7 @@ class Emergency:
     says = Words("says {who}")
     reported_by = Words("{who} reported at {at}: {report}.")
     reported = Words("Reported at {at}: {report}.")
-    line = Words("{when}: {job}. {why}")
+    line = Words("{job}. Do it {when}. {why}")
 
 
 class ReportOf:

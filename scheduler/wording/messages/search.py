@@ -34,11 +34,11 @@ class Places:
         "if there is one, and then all over the room. A lost chick peeps and is soon cold: warm it "
         "first."
     )
+    shut_first = Words("Shut the door on those that are in, then search.")
     in_the_dark = Words(
-        "Shut the door on those that are in, then search. Look on the roof, nests and rafters, "
-        "under and behind the house, in hedges and low branches, in sheds and the feed store, "
-        "and along both sides of the fence. A {torch} shows their eyes. A hen that keeps still "
-        "makes no sound."
+        "Take a {torch} and look on the roof, nests and rafters, under and behind the house, in "
+        "hedges and low branches, in sheds and the feed store, and along both sides of the fence. "
+        "A hen that keeps still makes no sound."
     )
     by_day = Words(
         "Look on the roof, nests and rafters, under and behind the house, in hedges and low "

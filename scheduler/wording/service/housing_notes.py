@@ -64,10 +64,10 @@ class HouseNotes:
         "gets twice the droppings in the figures, so stir it twice as often."
     )
     awake = Words(
-        "{house}: around {day}, they have been awake for {hours} h when the door opens at {time}. "
+        "{house}: around {day}, they have been awake for {awake} when the door opens at {time}. "
         "Put feed and water inside, or open it earlier into a secure run."
     )
     awake_too_long = Words(
-        "{house}: around {day}, they have been awake for {hours} h when the door opens at {time}. "
+        "{house}: around {day}, they have been awake for {awake} when the door opens at {time}. "
         "That is too long. Put feed and water inside, or open it earlier into a secure run."
     )

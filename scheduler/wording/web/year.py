@@ -12,7 +12,7 @@ class YearPicture:
         "sunset, lock-up, the time by which the door must be shut, how the vents are set, and what "
         "changes on which date. The table says the same in words."
     )
-    change = Words("{day} {what}")
+    change = Words("{day} · {what}")
 
 
 class YearTimes:
@@ -20,7 +20,7 @@ class YearTimes:
 
     said = Words("{day}: lock up {lock_up}, shut by {latest}, let out {let_out}")
     said_with_range = Words(
-        "{day}: lock up {lock_up}, shut by {latest}, let out {let_out}, range from {free_range}"
+        "{day}: lock up {lock_up}, shut by {latest}, let out {let_out}, out from {free_range}"
     )
 
 
@@ -28,7 +28,7 @@ class YearTable:
     """What stands in a month's row."""
 
     from_to = Words("{earliest} to {latest}")
-    change = Words("{day} {what}")
+    change = Words("{day} · {what}")
 
 
 class AirPicture:
