@@ -261,3 +261,23 @@ def test_every_page_is_a_sheet_without_anything_to_press(chromium: Browser, two:
             assert len(ana.page.locator("main").inner_text()) > 20, path
             ground = "getComputedStyle(document.body).backgroundColor"
             assert ana.page.evaluate(ground) == "rgba(0, 0, 0, 0)", path
+
+
+@unhurried
+@pytest.mark.parametrize(("width", "height"), [(195, 422), (320, 640)])
+def test_p7_with_letters_twice_as_large_no_page_goes_over_its_side(
+    chromium: Browser, two: Front, width: int, height: int
+) -> None:
+    with device(chromium, two, worker=False) as ana:
+        ana.sign_in()
+        ana.it_is("15:50")
+        beat(two.house)
+        ana.page.set_viewport_size({"width": width, "height": height})
+        for path in PAGES:
+            ana.open(path)
+            wide = ana.page.evaluate("document.documentElement.scrollWidth - innerWidth")
+            assert wide <= 0, f"{path}: {wide} px"
+        ana.open("/")
+        ana.page.get_by_text("Count each house").click()
+        field = ana.page.get_by_label("How many are in?").first
+        assert (field.bounding_box() or {"width": 0.0})["width"] >= 40

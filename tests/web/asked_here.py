@@ -1,6 +1,6 @@
 """Views asked in this process, over the journal of a house of the fault tests."""
 
-from collections.abc import Iterator
+from collections.abc import Generator
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import timedelta
@@ -36,7 +36,7 @@ class Here:
         return Visit(now=now, standing=standing, lookout=self.lookout, session=session, form=sent)
 
 
-def here(house: House) -> Iterator[Here]:
+def here(house: House) -> Generator[Here, None, None]:
     """The house with its journal made and read."""
     house.place.open().close()
     key = signing_key(house.data, {})

@@ -7,7 +7,10 @@ from pathlib import Path
 import pytest
 
 from scheduler.web.evening_cards import tonight
+from scheduler.web.job_lines import MOST_OF_A_WALK, RoundView, written
 from scheduler.web.today_order import by_urgency, part_of_day, still_open
+from scheduler.web.views import today
+from tests.browser.scenes import SCENES
 from tests.faults.house import PEOPLE, QUIET_MORNINGS, SITE, TWO_COOPS, WINTER, household
 from tests.web.asked_here import Here, here
 
@@ -91,3 +94,31 @@ def test_without_a_bird_in_any_house_the_sun_alone_says_which_part_it_is() -> No
     noon = datetime(2026, 12, 21, 12, tzinfo=UTC)
     assert part_of_day((), noon, noon - timedelta(hours=1)) == "morning"
     assert part_of_day((), noon, noon + timedelta(hours=9)) == "afternoon"
+
+
+def test_p6_each_job_has_a_box_of_its_own_and_five_that_are_left_are_read_at_once(
+    tmp_path: Path,
+) -> None:
+    scene = SCENES["Sunday with eleven jobs"]
+    with household(tmp_path, body=scene.body, day=scene.day) as house:
+        made = here(house)
+        at = next(made)
+        at.it_is("09:10")
+
+        def morning() -> RoundView:
+            walks = today.show(at.visit(), at.plans).facts["rounds_now"]
+            assert isinstance(walks, list)
+            (walk,) = walks
+            assert isinstance(walk, RoundView)
+            return walk
+
+        before = morning()
+        assert all(len({key.care_id for key in line.keys}) == 1 for line in before.lines)
+        assert len(before.shown) == MOST_OF_A_WALK
+        assert len(before.folded) > 1
+        first = written(before.shown[0].keys[0])
+        today.ticked(at.visit(job=first, do="done"), at.plans)
+        after = morning()
+        assert [line.anchor for line in after.lines] == [line.anchor for line in before.lines]
+        assert len(after.shown) == MOST_OF_A_WALK + 1, "the sixth comes up beside the one done"
+        made.close()
