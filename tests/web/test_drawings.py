@@ -24,6 +24,13 @@ def test_each_drawing_that_a_page_names_is_in_the_file() -> None:
     assert named <= _drawn()
 
 
+def test_no_drawing_is_sent_along_that_no_page_names() -> None:
+    kinds = ("*.py", "*.html")
+    sources = [path for kind in kinds for path in sorted(HERE.rglob(kind))]
+    text = "\n".join(path.read_text(encoding="utf-8") for path in sources)
+    assert {name for name in _drawn() if f'"{name}"' not in text} == set()
+
+
 def test_the_licence_of_the_drawings_goes_with_them() -> None:
     terms = Path("scheduler/web/LICENCE-ICONS.md")
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
