@@ -85,10 +85,10 @@ def test_by_a_link_and_on_a_shared_screen_it_is_said_as_well(searched: Front) ->
 def test_the_diary_has_it_in_words_and_takes_it_back(searched: Front) -> None:
     pages = searched
     pages.post("/door", LOOKING, who="kim")
-    for path in ("/diary", "/diary?kind=birds", "/diary?house=walnut"):
+    for path in ("/diary", "/diary?kind=birds", "/diary?kind=doors", "/diary?house=walnut"):
         text = pages.get(path, who="ana").text
         assert "Walnut: looking for the missing birds" in text, path
-    assert "looking for the missing" not in pages.get("/diary?kind=doors", who="ana").text
+    assert "looking for the missing" not in pages.get("/diary?kind=eggs", who="ana").text
     assert re.search(
         r"2026-12-21,looking,walnut,,Kim,.*Walnut: looking for the missing birds",
         pages.get("/diary.csv", who="ana").text,

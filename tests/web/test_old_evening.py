@@ -92,7 +92,7 @@ def test_an_old_evening_says_what_was_said_since_and_ends_nobody_twice(house: Dr
     text = page(house, at("+12:01"))
     assert "Since then: Ben said on Tue 22 Dec that 1 was found. 1 still missing." in text
     assert "2 missing that evening" in text
-    assert 'max="1"' in text
+    assert '<input type="hidden" name="count" value="1">' in text
     assert 'value="dead"' in text
     said(house, "+16:20", "closed", 12)
     text = page(house, at("+16:21"))

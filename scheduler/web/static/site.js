@@ -269,6 +269,18 @@
     if (field.dataset.expected) follow(field);
   });
 
+  // What was opened by a tap is not left below the edge.
+  document.addEventListener("click", (event) => {
+    const fold = event.target.closest("main summary")?.parentElement;
+    if (fold && !fold.open) fold.addEventListener("toggle", () => fold.scrollIntoView({ block: "nearest" }), { once: true });
+  });
+  // On a shared screen the question stands there already: the browser says it in no other words.
+  document.addEventListener("invalid", ({ target }) => {
+    if (target.name === "by") target.setCustomValidity(target.closest("fieldset").querySelector("legend").textContent);
+  }, true);
+  document.addEventListener("change", ({ target }) => {
+    if (target.name === "by") for (const one of target.form.querySelectorAll("[name=by]")) one.setCustomValidity?.("");
+  });
   document.addEventListener("toggle", ({ target }) => {
     const name = target.dataset?.read;
     if (!name) return;
@@ -328,8 +340,22 @@
     const line = byId("stale");
     line.hidden = !silent;
     line.textContent = silent ? told("no_connection", { time: asOf }) : "";
-    byId("clock").hidden = silent;
+    byId("clock").parentElement.hidden = silent;
     return !fault;
+  };
+  // As a reload, but for what was opened and where one was.
+  const renew = async () => {
+    try {
+      const response = await fetch(location.href, { cache: "no-store", signal: patience() });
+      const page = new DOMParser().parseFromString(await response.text(), "text/html");
+      if (!response.ok || response.redirected || !page.getElementById("main")) return location.reload();
+      const [restore, height, focused] = [left(null), scrollY, document.activeElement?.id];
+      document.body.replaceWith(page.body);
+      arrive();
+      restore();
+      scrollTo(scrollX, height);
+      byId(focused)?.focus({ preventScroll: true });
+    } catch { /* next time */ }
   };
   const look = async (after) => {
     if (!byId("clock") || document.visibilityState !== "visible") return;
@@ -338,7 +364,7 @@
     const typing = active && active.matches("input, select");
     const typed = [...document.querySelectorAll("main input")].some((one) => one.value !== one.defaultValue);
     const live = document.body.dataset.live !== undefined;
-    if (answered && live && !typing && !typed && !kept().length && Date.now() - shown > after) location.reload();
+    if (answered && live && !typing && !typed && !kept().length && Date.now() - shown > after) renew();
   };
 
   const arrive = () => {
@@ -387,8 +413,8 @@
   });
   window.addEventListener("online", () => { flush(); wake(); });
   window.addEventListener("pageshow", (event) => { if (event.persisted) look(LOOK_AGAIN_MS); });
-  // While a door is open at dusk, or a bird is missing, others may say something at any moment.
-  const pressing = () => document.querySelector(".card.searching, .card.overdue, .card.now, .dock");
+  // From dusk on others may say something at any moment.
+  const pressing = () => document.querySelector(".columns.dusk, .columns.night");
   setInterval(() => { minutes(); look(pressing() ? PRESSING_FOR_MS : FRESH_FOR_MS); }, 15000);
   setInterval(() => { if (kept().length) flush(); }, TRY_EVERY_MS);
   arrive();

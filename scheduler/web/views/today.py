@@ -86,7 +86,9 @@ def show(
     *earlier, today = plans.up_to(visit.standing, visit.today).days
     cards = tonight(visit)
     part = part_of_day(cards, visit.standing.almanac.noon(visit.today), visit.now)
-    jobs = _jobs(visit, earlier, today, part)
+    # After midnight the jobs are those of another day than the evening.
+    is_of_today = any(card.day == visit.today for card in cards)
+    jobs = _jobs(visit, earlier, today, part, is_of_today=is_of_today)
     facts = {
         "compared": compare(visit),
         "part": part,
@@ -150,7 +152,12 @@ def _ranging(visit: Visit, today: DayPlan) -> dict[str, object]:
 
 
 def _jobs(
-    visit: Visit, earlier: Sequence[DayPlan], today: DayPlan, part: PartOfDay
+    visit: Visit,
+    earlier: Sequence[DayPlan],
+    today: DayPlan,
+    part: PartOfDay,
+    *,
+    is_of_today: bool,
 ) -> dict[str, object]:
     """The walks, that of this part of the day first, and what still waits of the days before."""
     still, urgent = list(waiting_lines(visit, earlier, today)), list(urgent_lines(visit, today))
@@ -161,7 +168,8 @@ def _jobs(
     return {
         "not_theirs": visit.may_not("jobs", visit.today),
         "urgent": urgent,
-        "evening_left": any(
+        "evening_left": is_of_today
+        and any(
             not line.done
             for line in (*urgent, *(line for walk in rounds if walk.is_last for line in walk.lines))
         ),
