@@ -36,10 +36,11 @@ DRIVEN_PEOPLE = '[[person]]\nname = "Ana"\npush = "https://push.example.net/ana-
 COMMANDS = ("today", "week", "light", "figures", "check", "why let-out", "why lock-up", "health")
 PAGES = (
     *("/", "/week", "/add", "/flock", "/coop", "/weather", "/birds", "/subscribe", "/why/water"),
-    *("/why/lock-up", "/status", "/diary", "/begun", "/about", "/change/birds", "/card"),
+    *("/why/lock-up", "/status", "/diary", "/begun", "/change/birds", "/card"),
 )
-# The list of every job there is, for nobody in particular.
+# The list of every job there is, for nobody in particular, and what comes to them on later days.
 EVERY_JOB = r"<details><summary>All jobs</summary>.*?</details>"
+LATER = r'<ol class="timeline">.*?</ol>'
 # What the house must have for these birds once they are grown.
 OF_THE_HOUSE = ("duskfold check", "/coop")
 PERCHED = (r"\bperch", r"\broost", r"\bnests?\b")
@@ -216,7 +217,7 @@ def test_k4_no_page_has_a_word_against_the_birds(tmp_path: Path, case: Case) -> 
         said = []
         for path in PAGES:
             page = pages.get(path, who="ana").text
-            page = re.sub(EVERY_JOB, "", page, flags=re.DOTALL)
+            page = re.sub(f"{EVERY_JOB}|{LATER}", "", page, flags=re.DOTALL)
             said.append((path, html.unescape(re.sub(r"<[^>]+>", " ", page))))
     judge(case, said)
 
