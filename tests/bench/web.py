@@ -168,7 +168,7 @@ def main() -> None:
         ]
         print(f"{'a second':24} {'ours':>8} {'baseline':>8} {'ratio':>6} {'aim':>5}")
         for name, aim, (mine, other) in rows:
-            print(f"{name:24} {mine:8.0f} {other:8.0f} {mine / other:6.2f} {aim:5.1f}")
+            print(f"{name:24} {mine:8.0f} {other:8.0f} {mine / other:6.2f} {aim:5.2f}")
         print(f"\nmemory: {begun_mb:.1f} MB at first", end="")
         for _ in range(2):
             asked = 0.0

@@ -164,6 +164,15 @@ def test_no_heat_that_cannot_be_is_kept_and_an_odd_one_is_asked_about(pages: Fro
     assert kept(pages) == [("heat", None)]
 
 
+def test_an_unwell_bird_is_told_in_one_tap_whatever_it_has(pages: Front) -> None:
+    page = pages.get("/add", who="ana").text
+    form = page.partition('id="unwell"')[2].partition("</form>")[0]
+    sent = dict(re.findall(r'name="(\w+)" value="([^"]*)"', form))
+    [house] = re.findall(r'form="unwell" name="coop" value="(\w+)"', page)
+    assert pages.post("/add", {**sent, "coop": house}, who="ana").status == 303
+    assert "1 ill bird (unwell) since Mon 21 Dec" in pages.get("/add", who="ana").text
+
+
 def test_an_unwell_bird_is_told_by_its_sign_in_one_tap(pages: Front) -> None:
     page = pages.get("/add", who="ana").text.partition("What do you see?")[2]
     assert 'name="sign" value="limping"' in page.partition("</form>")[0]
