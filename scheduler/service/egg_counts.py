@@ -18,6 +18,7 @@ from scheduler.wording.spoken import short_day
 
 # A hen lays one in about 25 hours; eggs found late may be of two days (common practice, no source).
 _MOST_OF_A_HEN = 2
+MOST_EGGS = 1000  # of one house and day: more is a slip of the finger, wherever it is typed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,14 +6,12 @@ from datetime import date, timedelta
 
 from scheduler.husbandry.age import lays
 from scheduler.service.diary import Refused
-from scheduler.service.egg_counts import ManyEggs, count_eggs, take_back_eggs
+from scheduler.service.egg_counts import MOST_EGGS, ManyEggs, count_eggs, take_back_eggs
 from scheduler.web.request_and_answer import Answer, Visit, ask, go
 from scheduler.wording.web.eggs import EggsPressed, EggsTold, ManyEggsAsked
 
-_MOST_EGGS = 1000  # of one house and day: more is a slip of the finger
-_SHARE = (
-    5 / 7
-)  # of her days a hen lays on, where nobody has counted yet; common practice, no source
+# On how many of her days a hen lays, where nobody has counted yet; common practice, no source.
+_SHARE = 5 / 7
 _DAY = timedelta(days=1)
 
 
@@ -129,8 +127,8 @@ def _kept(visit: Visit, house_id: str, count: int) -> Answer | WrongEggs:
 
 def _count(visit: Visit, house_id: str) -> int | WrongEggs:
     typed = visit.said("count")
-    is_number = typed.isascii() and typed.isdecimal() and len(typed) <= len(str(_MOST_EGGS))
-    if not is_number or int(typed) > _MOST_EGGS:
+    is_number = typed.isascii() and typed.isdecimal() and len(typed) <= len(str(MOST_EGGS))
+    if not is_number or int(typed) > MOST_EGGS:
         return WrongEggs(house_id=house_id, typed=typed, text=EggsTold.no_number())
     known = visit.standing.eggs.get((house_id, _day(visit)), 0)
     if "known" in visit.form and visit.number("known") != known:

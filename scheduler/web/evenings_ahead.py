@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 
-from scheduler.alerts.crew import crew_of, duty
+from scheduler.alerts.crew import duty
 from scheduler.cares.coop_day import CoopDay
 from scheduler.cares.reasons import why_no_birds
 from scheduler.profile.words import local_clock
@@ -36,8 +36,7 @@ def _evenings(almanac: Almanac, first: date) -> Iterator[EveningAhead]:
     for number in range(EVENINGS):
         day = first + number * _DAY
         profile = almanac.profile.on(day)
-        crew = crew_of(profile, almanac.ways, day)
-        first_called = duty(crew, day).first
+        first_called = duty(almanac.crew(day), day).first
         who = first_called.name if first_called else ""
         coops = [one for one in almanac.coops(day) if not why_no_birds(profile, one.coop_id, day)]
 

@@ -55,7 +55,7 @@ class Standing:
     worse since when. `known_since` is the first day that anybody could know of a job, `reach` who
     could be told tonight. `lookers` are all who have said on these evenings that they look for
     missing birds, whether any are missing still or not. `begun_on` is the day of the first profile
-    of all, where that is known. `eggs` are those of the last days by house and date, `last_eggs`
+    of all, where that is known. `eggs` are those since yesterday by house and date, `last_eggs`
     the last count of each. From `until` on, a let-out, another evening counts.
     """
 
@@ -229,7 +229,7 @@ class Lookout:
             household = self._household = in_force.on(today).with_phones(ring, today)
             said = closings.closings(connection, site_id)
             marks = done.since(connection, site_id, today - LOOKED_BACK_DAYS * _DAY)
-            eggs = counts_of(entries.of_family(connection, site_id, "eggs", today - 7 * _DAY))
+            eggs = counts_of(entries.of_family(connection, site_id, "eggs", today - _DAY))
             since = today - (DAYS_BACK + 1) * _DAY
             turns = closings.turns(connection, site_id, since)
             searched = entries.of_family(connection, site_id, "search", since)

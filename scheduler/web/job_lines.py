@@ -196,7 +196,7 @@ def unplanned_lines(visit: Visit, shown: Collection[TaskKey]) -> Iterator[JobLin
         is_ahead = key.day > visit.today  # on Week, where it was ticked
         if key not in shown and not is_ahead and standing.household.today(mark.at) == visit.today:
             text = kept_ticks.title_of(standing.household, key)
-            done, note = _by_whom(visit, mark), JobNotes.ticked_today()
+            done, note = done_by(visit, [mark], visit.today), JobNotes.ticked_today()
             yield JobLine(text=text, keys=(key,), minutes=0, done=done, note=note)
 
 
@@ -222,17 +222,17 @@ def _line(visit: Visit, walk: Round, text: str, tasks: Sequence[Task]) -> JobLin
 
 
 def _done(visit: Visit, keys: Sequence[TaskKey]) -> str:
-    """By whom and when, once all of them are done."""
-    marks = [visit.standing.done.get(key) for key in keys]
-    if not marks or not all(marks):
+    return done_by(visit, [visit.standing.done.get(key) for key in keys], visit.today)
+
+
+def done_by(visit: Visit, marks: Sequence[Done | None], day: date) -> str:
+    """By whom and when, once all of them are done; with the weekday where that is not on `day`."""
+    found = [mark for mark in marks if mark]
+    if not found or len(found) < len(marks):
         return ""
-    last = max((mark for mark in marks if mark), key=lambda mark: mark.at)
-    return _by_whom(visit, last)
-
-
-def _by_whom(visit: Visit, mark: Done) -> str:
-    told = JobNotes.not_this_time if mark.skipped else JobNotes.done
-    return told(who=mark.who, at=visit.clock(mark.at, visit.today))
+    last = max(found, key=lambda mark: mark.at)
+    told = JobNotes.not_this_time if last.skipped else JobNotes.done
+    return told(who=last.who, at=visit.clock(last.at, day))
 
 
 def _since(day: date, today: date) -> str:

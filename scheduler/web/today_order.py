@@ -18,7 +18,7 @@ _CAN_WAIT = ("early", "empty", "shut")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Together:
+class SharedCard:
     """Houses whose evening reads the same: one card, and one button that shuts them all."""
 
     cards: tuple[Card, ...]
@@ -55,7 +55,7 @@ def part_of_day(cards: Sequence[Card], noon: datetime, now: datetime) -> PartOfD
     return "morning" if now < noon else "afternoon"
 
 
-def by_urgency(cards: Iterable[Card], now: datetime) -> tuple[Together, ...]:
+def by_urgency(cards: Iterable[Card], now: datetime) -> tuple[SharedCard, ...]:
     """The most urgent first, in the profile's order where none is; the same evenings as one."""
 
     def rank(card: Card) -> tuple[int, datetime]:
@@ -66,7 +66,7 @@ def by_urgency(cards: Iterable[Card], now: datetime) -> tuple[Together, ...]:
     for card in sorted(cards, key=rank):
         alike.setdefault(_alike(card), []).append(card)
     return tuple(
-        Together(cards=tuple(same), is_near=is_near(same[0], now)) for same in alike.values()
+        SharedCard(cards=tuple(same), is_near=is_near(same[0], now)) for same in alike.values()
     )
 
 

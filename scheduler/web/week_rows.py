@@ -13,11 +13,10 @@ from scheduler.cares.free_range import FreeRange
 from scheduler.cares.rounds import together
 from scheduler.messages.phrases import short
 from scheduler.service.jobs import kept_ticks
-from scheduler.web.job_lines import JobLine
+from scheduler.web.job_lines import JobLine, done_by
 from scheduler.web.last_results import Plans
 from scheduler.web.request_and_answer import Visit
 from scheduler.wording.spoken import in_a_row, short_day_and_month, short_weekday
-from scheduler.wording.web.today import JobNotes
 from scheduler.wording.web.week import EveningSaid
 
 TICKED_AHEAD_DAYS = 14  # a job may be done early; what is planned further on may still change
@@ -222,18 +221,8 @@ def _jobs(
                 text=text,
                 keys=keys,
                 minutes=sum(task.minutes for task in tasks),
-                done=_done(visit, day.day, [marks.get(key) for key in keys]),
+                done=done_by(visit, [marks.get(key) for key in keys], day.day),
             ),
             care_id=tasks[0].care_id,
             is_open=is_theirs and is_open,
         )
-
-
-def _done(visit: Visit, day: date, marks: Sequence[Done | None]) -> str:
-    """By whom and when, once all of them are done; with the weekday where that is another."""
-    found = [mark for mark in marks if mark]
-    if not found or len(found) < len(marks):
-        return ""
-    last = max(found, key=lambda mark: mark.at)
-    told = JobNotes.not_this_time if last.skipped else JobNotes.done
-    return told(who=last.who, at=visit.clock(last.at, day))

@@ -9,14 +9,12 @@ from scheduler.cli.screens.tables import as_json
 from scheduler.cli.typed import Typed
 from scheduler.profile.values import Profile
 from scheduler.service.diary import Refused, Speaker
-from scheduler.service.egg_counts import Eggs, ManyEggs, count_eggs, take_back_eggs
+from scheduler.service.egg_counts import MOST_EGGS, Eggs, ManyEggs, count_eggs, take_back_eggs
 from scheduler.wording.cli.help import Metavar
 from scheduler.wording.cli.refusals import FoundThere
 from scheduler.wording.cli.said import EggsScreen
 from scheduler.wording.profile.reading_words import Numbers
 from scheduler.wording.spoken import in_a_row, short_day
-
-_MOST_EGGS = 1000  # of one house and day: more is a slip of the pen
 
 
 def run(  # noqa: PLR0913 - what the command line said
@@ -40,9 +38,9 @@ def run(  # noqa: PLR0913 - what the command line said
         typed.refuse("--coop", FoundThere.no_house(), houses)
     house = house or profile.coop[0]
     day = typed.day("--date", on) or today
-    number = typed.whole(Metavar.eggs(), eggs, 0, _MOST_EGGS)
+    number = typed.whole(Metavar.eggs(), eggs, 0, MOST_EGGS)
     if number is None and eggs is None and not undo:
-        accepted = Numbers.whole(least=0, most=_MOST_EGGS)
+        accepted = Numbers.whole(least=0, most=MOST_EGGS)
         typed.refuse(Metavar.eggs(), FoundThere.nothing(), accepted)
     name = typed.speaker(profile, who)
     typed.end_if_wrong()

@@ -85,18 +85,18 @@ def show(
     """The page; what `compare` gives, its script compares with what its browser has."""
     *earlier, today = plans.up_to(visit.standing, visit.today).days
     cards = tonight(visit)
+    mine = of_their_days(visit, cards)
     part = part_of_day(cards, visit.standing.almanac.noon(visit.today), visit.now)
     # After midnight the jobs are those of another day than the evening.
     is_of_today = any(card.day == visit.today for card in cards)
-    jobs = _jobs(visit, earlier, today, part, is_of_today=is_of_today)
     facts = {
         "compared": compare(visit),
         "part": part,
-        "sky": sky_of(visit, of_their_days(visit, cards)),
+        "sky": sky_of(visit, mine),
         "looking": looking_for(visit, cards, visit.person),
         "callable": callable_people(visit),
-        **_doors(visit, cards, unused.door),
-        **jobs,
+        **_doors(visit, cards, mine, unused.door),
+        **_jobs(visit, earlier, today, part, is_of_today=is_of_today),
         "unknown": unused.tick,
         "times": {
             coop.coop_id: day_lines(visit.profile, coop)
@@ -121,11 +121,15 @@ def show(
     return Answer(template="today.html", facts=facts, status=422 if unused else 200)
 
 
-def _doors(visit: Visit, cards: tuple[Card, ...], wrong: Wrong | None) -> dict[str, object]:
-    """The houses by urgency, and what was answered of a form that stood on one of them."""
+def _doors(
+    visit: Visit, cards: tuple[Card, ...], mine: tuple[Card, ...], wrong: Wrong | None
+) -> dict[str, object]:
+    """The houses by urgency, and what was answered of a form that stood on one of them.
+
+    Of the `cards` those are shown that are `mine`: of which whoever looks may say something.
+    """
     unsaid, without, told = unsaid_last_night(visit, cards), empty(visit), not_kept(visit)
     ended = last_night(visit)
-    mine = of_their_days(visit, cards)
     groups = by_urgency((*mine, *of_their_days(visit, unsaid)), visit.now)
     return {
         "groups_first": [group for group in groups if not group.can_wait],
